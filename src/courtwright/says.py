@@ -11,7 +11,6 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 
 
-
 @dataclass(frozen=True, slots=True)
 class Says:
     """One sentence, unspoken.

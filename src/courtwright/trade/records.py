@@ -59,4 +59,3 @@ class FactSpec:
     words: tuple[str, ...] = ()
     tool: Worded | None = None
     leaves_hole: bool = False
-

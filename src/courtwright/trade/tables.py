@@ -79,7 +79,9 @@ def _value(hint: Any, given: Any, where: str) -> Any:
         return {k: _value(args[1], v, f"{where}.{k}") for k, v in _of(dict, given, where).items()}
     if origin is typing.Literal:
         if given not in args:
-            raise TradeDataError(say("trade.not-one-of", value=str(given), known=", ".join(map(str, args))), where=where)
+            raise TradeDataError(
+                say("trade.not-one-of", value=str(given), known=", ".join(map(str, args))), where=where
+            )
         return given
     if dataclasses.is_dataclass(hint):
         return record(hint, _of(dict, given, where), where)
