@@ -18,10 +18,10 @@ from importlib.resources import files
 from importlib.resources.abc import Traversable
 from typing import Any, TypeVar
 
-T = TypeVar("T")
-
 from courtwright.errors import TradeDataError
 from courtwright.says import say
+
+T = TypeVar("T")
 
 
 def folder(name: str) -> Iterator[Traversable]:
@@ -83,7 +83,7 @@ def _value(hint: Any, given: Any, where: str) -> Any:
                 say("trade.not-one-of", value=str(given), known=", ".join(map(str, args))), where=where
             )
         return given
-    if dataclasses.is_dataclass(hint):
+    if isinstance(hint, type) and dataclasses.is_dataclass(hint):
         return record(hint, _of(dict, given, where), where)
     if hint is float:
         return float(_of((int, Decimal), given, where))
