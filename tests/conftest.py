@@ -1,4 +1,4 @@
-"""Stops a run in which a published check names no source."""
+"""Stops a run in which a published check names no source, and says how long laws are tried."""
 
 from __future__ import annotations
 
@@ -6,8 +6,14 @@ import tomllib
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 _SOURCES = tomllib.loads((Path(__file__).parent / "reference" / "sources.toml").read_text(encoding="utf-8"))
+
+# `make test` tries the same cases each time, so that a red run is red for everybody; `make soak` looks for new ones.
+settings.register_profile("quick", max_examples=60, deadline=None, derandomize=True)
+settings.register_profile("soak", max_examples=4000, deadline=None, print_blob=True)
+settings.load_profile("quick")
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

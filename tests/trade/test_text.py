@@ -1,0 +1,217 @@
+"""Laws of the text catalogue: every sentence in both languages, none missing, none left over."""
+
+from __future__ import annotations
+
+import ast
+import functools
+import re
+import string
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from courtwright import units
+from courtwright.says import Says, say
+from courtwright.trade import tables
+from courtwright.trade.words import render, texts, word
+
+ROOT = Path(__file__).resolve().parents[2]
+SOURCE = ROOT / "src" / "courtwright"
+TEXT_FILES = sorted((SOURCE / "trade" / "text").glob("*.toml"))
+
+#: The kinds that ``trade.words`` prints itself, each with a value; the others are those of ``units.show``.
+SPECIMENS: Mapping[str, object] = {
+    "word": "old-repair",
+    "text": "upper.csv",
+    "says": say("words.old-repair"),
+    "list": ("crack", "heave", "old-repair"),
+}
+NUMBERS = frozenset(
+    {"length", "small", "area", "volume", "liquid", "mass", "slope", "share", "percent", "angle", "money"}
+    | {"number", "count", "year", "years", "days", "hours"}
+)
+
+
+def _none(offences: list[str]) -> None:
+    assert not offences, "\n" + "\n".join(offences)
+
+
+def _placeholders(text: str) -> dict[str, str]:
+    """Return the placeholders of a text, each with the kind that prints it."""
+    return {name: kind or "text" for _, name, kind, _ in string.Formatter().parse(text) if name is not None}
+
+
+def _specimen(kind: str) -> object:
+    return SPECIMENS.get(kind, 2.0)
+
+
+# --- both languages -----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("file", TEXT_FILES, ids=lambda f: f.stem)
+def test_a_file_of_texts_says_who_has_read_its_spanish(file: Path):
+    """Every file opens with ``es_read_by``, and each of its tables holds exactly ``en`` and ``es``."""
+    table = tables.load_toml(file)
+    assert next(iter(table)) == "es_read_by"
+    assert {name for name, entry in table.items() if name != "es_read_by" and set(entry) != {"en", "es"}} == set()
+
+
+def test_no_text_is_empty_and_none_ends_in_space():
+    """Nothing is said in silence, and joining sentences is the renderer's work."""
+    _none([id for id, entry in texts().items() for t in entry.values() if not t.strip() or t != t.strip()])
+
+
+def test_both_languages_name_the_same_values_in_the_same_way():
+    """A value told in one language is told in the other, as the same kind."""
+    odd = (id for id, entry in texts().items() if _placeholders(entry["en"]) != _placeholders(entry["es"]))
+    _none([f"{id}: {texts()[id]}" for id in odd])
+
+
+def test_a_sentence_of_four_words_is_not_the_same_in_both_languages():
+    """English is not left standing where Spanish should be."""
+    _none([id for id, t in texts().items() if t["en"] == t["es"] and len(re.findall(r"[a-z]{2,}", t["en"])) > 3])
+
+
+def test_every_placeholder_is_a_plain_name_and_its_kind_is_known():
+    """``{gap:small}``: a name, and a kind that ``units.show`` or ``trade.words`` prints."""
+    kinds = NUMBERS | SPECIMENS.keys()
+    holes = ((id, *hole) for id, entry in texts().items() for hole in _placeholders(entry["en"]).items())
+    _none([f"{id}: {{{name}:{kind}}}" for id, name, kind in holes if not name.isidentifier() or kind not in kinds])
+
+
+@pytest.mark.parametrize("kind", sorted(NUMBERS))
+@pytest.mark.parametrize("system", ["us", "metric"])
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_units_print_every_kind(kind: str, system: str, language: str):
+    """Every kind of number is printed in both languages and both systems, with its digits."""
+    assert re.search(r"\d", units.show(2.0, kind, system, language))
+
+
+@pytest.mark.parametrize("system", ["us", "metric"])
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_every_text_renders(language: str, system: str):
+    """Given a value for each placeholder, every text becomes words, with no bracket left over."""
+    for id, entry in texts().items():
+        values = {name: _specimen(kind) for name, kind in _placeholders(entry["en"]).items()}
+        said = render(Says(id, values), language, system)
+        assert said, id
+        assert not re.search(r"[{}⟨⟩]", said), f"{id}: {said}"
+
+
+def test_an_unknown_id_is_shown_and_not_lost():
+    """What no file holds stands in angle brackets, so that somebody sees it."""
+    assert render(say("nowhere.nothing")) == "⟨nowhere.nothing⟩"
+
+
+def test_a_list_is_joined_as_the_language_does():
+    """The last two of a list are joined by a word, the others by commas."""
+    key = next(id for id, t in texts().items() if _placeholders(t["en"]) == {} and id.startswith("words."))
+    name = key.removeprefix("words.")
+    assert word(name, "es") == texts()[key]["es"]
+    assert word("no-such-word") == "no such word"
+
+
+# --- what the code says -------------------------------------------------------------------------
+
+
+@functools.cache
+def _trees() -> tuple[tuple[str, ast.Module], ...]:
+    files = sorted(SOURCE.rglob("*.py"))
+    return tuple((str(f.relative_to(ROOT)), ast.parse(f.read_text(encoding="utf-8"))) for f in files)
+
+
+def _said() -> Iterator[tuple[str, ast.Call]]:
+    """Yield every call of ``say`` or ``Says``, with its place."""
+    for name, tree in _trees():
+        for node in ast.walk(tree):
+            if isinstance(node, ast.Call) and node.args and isinstance(node.func, ast.Name | ast.Attribute):
+                called = node.func.id if isinstance(node.func, ast.Name) else node.func.attr
+                if called in {"say", "Says"}:
+                    yield f"{name}:{node.lineno}", node
+
+
+def _pattern(node: ast.expr) -> str | None:
+    """Return what ids an expression may stand for, as a regular expression; None when its room is not written."""
+    match node:
+        case ast.Constant(value=str(text)):
+            return re.escape(text)
+        case ast.JoinedStr(values=parts):
+            made = "".join(re.escape(str(p.value)) if isinstance(p, ast.Constant) else r"[\w.\-]+" for p in parts)
+            return made if re.match(r"[\w\-]+\\\.", made) else None
+        case ast.BinOp(left=ast.Constant(value=str(text)), op=ast.Add()) if "." in text:
+            return re.escape(text) + r"[\w.\-]+"
+        case _:
+            return None
+
+
+def test_every_sentence_that_the_code_says_has_its_text():
+    """An id written in the code, whole or in part, is in the catalogue."""
+    said = ((place, _pattern(call.args[0])) for place, call in _said())
+    _none([f"{place}: {p}" for place, p in said if p and not any(re.fullmatch(p, id) for id in texts())])
+
+
+def test_every_value_that_a_text_names_is_given_where_it_is_said():
+    """A call that says an id by its full name gives all that the text's placeholders name."""
+    short = []
+    for place, call in _said():
+        id = call.args[0].value if isinstance(call.args[0], ast.Constant) else None
+        given = {k.arg for k in call.keywords}
+        if id in texts() and None not in given and len(call.args) == 1:
+            missing = _placeholders(texts()[id]["en"]).keys() - given
+            short += [f"{place}: {id} lacks {name}" for name in sorted(missing)]
+    _none(short)
+
+
+# --- nothing left over --------------------------------------------------------------------------
+
+
+def _strings(table: Any) -> Iterator[str]:
+    match table:
+        case str():
+            yield table
+        case dict():
+            for key, value in table.items():
+                yield key
+                yield from _strings(value)
+        case list():
+            for value in table:
+                yield from _strings(value)
+        case _:
+            pass
+
+
+@functools.cache
+def _written() -> frozenset[str]:
+    """Return every string that the code and the trade's data hold, the texts themselves left out."""
+    code = {
+        n.value for _, t in _trees() for n in ast.walk(t) if isinstance(n, ast.Constant) and isinstance(n.value, str)
+    }
+    data = {
+        text
+        for file in (SOURCE / "trade").rglob("*.toml")
+        if file not in TEXT_FILES
+        for text in (file.stem, *_strings(tables.load_toml(file)))
+    }
+    return frozenset(code | data)
+
+
+@functools.cache
+def _patterns() -> tuple[re.Pattern[str], ...]:
+    """Return what the code makes ids from, wherever a string in parts begins with a room and a dot."""
+    parts = (n for _, t in _trees() for n in ast.walk(t) if isinstance(n, ast.JoinedStr | ast.BinOp))
+    return tuple({re.compile(p) for node in parts if (p := _pattern(node)) and not p.startswith("words")})
+
+
+def _is_used(id: str) -> bool:
+    room, name = id.split(".", 1)
+    if room == "words":
+        return name in _written() or any(re.search(rf"\b{re.escape(name)}\b", text) for text in _written())
+    return id in _written() or any(p.fullmatch(id) for p in _patterns())
+
+
+def test_no_text_is_left_over():
+    """A sentence of ``text/`` that neither code nor data names is taken away."""
+    own = (f"{f.stem}.{name}" for f in TEXT_FILES for name in tables.load_toml(f) if name != "es_read_by")
+    _none([id for id in own if not _is_used(id)])
