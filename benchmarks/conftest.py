@@ -1,0 +1,81 @@
+"""Times ours and a peer in the same run, and prints how they compare when the run ends."""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import pytest
+from pytest_benchmark.fixture import BenchmarkFixture
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """One row of the table at the end: what was timed, beside what, and what was asked.
+
+    Parameters
+    ----------
+    what, peer : str
+        What was timed, and the peer with its version.
+    ours, theirs : float
+        Best time of each. [s]
+    most : float
+        The largest allowed ``ours / theirs``. [-]
+    """
+
+    what: str
+    peer: str
+    ours: float
+    theirs: float
+    most: float
+
+    @property
+    def ratio(self) -> float:
+        """Ours over theirs; below 1 ours is the faster. [-]"""
+        return self.ours / self.theirs
+
+
+_ROWS = pytest.StashKey[list[Comparison]]()
+
+
+def best_of(call: Callable[[], object], rounds: int) -> float:
+    """Return the shortest of several timings of a call. [s]"""
+    best = math.inf
+    for _ in range(rounds):
+        start = time.perf_counter()
+        call()
+        best = min(best, time.perf_counter() - start)
+    return best
+
+
+@pytest.fixture
+def beside(
+    request: pytest.FixtureRequest, benchmark: BenchmarkFixture
+) -> Callable[[str, Callable[[], object], str, Callable[[], object], float], Comparison]:
+    """Return a function that times ours and a peer, keeps the row and holds the ratio to its limit."""
+    rows = request.config.stash.setdefault(_ROWS, [])
+
+    def compare(
+        what: str, ours: Callable[[], object], peer: str, theirs: Callable[[], object], most: float, rounds: int = 5
+    ) -> Comparison:
+        benchmark.pedantic(ours, rounds=rounds, warmup_rounds=1)
+        stats = benchmark.stats
+        assert stats is not None
+        row = Comparison(what, peer, stats.stats.min, best_of(theirs, rounds), most)
+        rows.append(row)
+        assert row.ratio <= most, f"{what}: {row.ratio:.2f} times {peer}, at most {most:g} allowed"
+        return row
+
+    return compare
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: pytest.Config) -> None:
+    """Print ours beside the peers."""
+    rows = config.stash.get(_ROWS, [])
+    if rows:
+        terminalreporter.section("beside a peer, same run")
+    for row in rows:
+        times = f"{row.ours * 1000:10.1f} ms  {row.theirs * 1000:10.1f} ms"
+        terminalreporter.write_line(f"{row.what:<34}{times}  {row.ratio:6.2f} (at most {row.most:g})  {row.peer}")
