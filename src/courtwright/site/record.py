@@ -13,7 +13,8 @@ from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
-from shapely import Geometry, Polygon
+from shapely import Polygon
+from shapely.geometry.base import BaseGeometry
 
 from courtwright.measured import Span
 from courtwright.says import Says
@@ -99,7 +100,7 @@ class Mark:
         Stable for the same record: the feature's own id, else kind and ordinal on its pad.
     kind : str
         One of the mark kinds of ``trade/defects``.
-    geometry : Geometry
+    geometry : BaseGeometry
         In the pad frame. [m]
     properties : mapping
         By kind; lengths in metres, angles in degrees as ``lean_deg``, words and booleans as given.
@@ -109,7 +110,7 @@ class Mark:
 
     id: str
     kind: str
-    geometry: Geometry
+    geometry: BaseGeometry
     properties: Mapping[str, object] = field(default_factory=dict[str, object])
     place: str = ""
 

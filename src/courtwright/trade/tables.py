@@ -27,6 +27,8 @@ T = TypeVar("T")
 def folder(name: str) -> Iterator[Traversable]:
     """Yield the TOML files of one folder of the trade, by name."""
     there = files("courtwright.trade").joinpath(name)
+    if not there.is_dir():
+        return
     yield from sorted((f for f in there.iterdir() if f.name.endswith(".toml")), key=lambda f: f.name)
 
 

@@ -20,6 +20,9 @@ from courtwright.trade import tables
 Language = Literal["en", "es"]
 UnitSystem = Literal["us", "metric"]
 
+#: Folders of the trade whose files carry texts beside their data, by ``<folder>.<file>.<path>``.
+_WORDED_FOLDERS = ("facts", "remedies", "rules", "options", "defects", "causes", "scopes", "terms", "courts")
+
 #: A text id ends up here when no file has it; tests forbid it.
 _MISSING = "⟨{id}⟩"
 
@@ -33,13 +36,14 @@ def texts() -> Mapping[str, Mapping[str, str]]:
         for name, entry in tables.load_toml(file).items():
             if isinstance(entry, dict):
                 found[f"{room}.{name}"] = entry
-    for file in tables.folder("remedies"):
-        remedy = file.name.removesuffix(".toml")
+    for folder in _WORDED_FOLDERS:
+        for file in tables.folder(folder):
+            stem = "facts" if folder == "facts" else f"{folder}.{file.name.removesuffix('.toml')}"
+            for path, entry in _worded(tables.load_toml(file)):
+                found[f"{stem}.{path}"] = entry
+    for file in tables.folder(""):
         for path, entry in _worded(tables.load_toml(file)):
-            found[f"remedies.{remedy}.{path}"] = entry
-    for file in tables.folder("facts"):
-        for path, entry in _worded(tables.load_toml(file)):
-            found[f"facts.{path}"] = entry
+            found[f"{file.name.removesuffix('.toml')}.{path}"] = entry
     return found
 
 

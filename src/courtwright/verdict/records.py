@@ -103,6 +103,8 @@ class ConditionIndex:
     cdv: float
     steps: tuple[Mapping[str, float], ...] = ()
     from_memory: tuple[str, ...] = ()
+    rating_old: str = ""
+    """The rating in the words used before 2007."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,59 @@
+"""Facts of what stands round the pad: trees, posts, services, the way in."""
+
+from __future__ import annotations
+
+from courtwright.ground.reading import PadReading
+from courtwright.measured import Span
+from courtwright.site.record import FactValue, Pad
+from courtwright.verdict.facts.walked import largest, was_walked
+
+#: Services that lie shallow enough to meet a machine that cuts the base (TRADE rule 27).
+_SHALLOW = frozenset({"power", "water", "gas", "irrigation"})
+#: A trench is cut no closer than this many trunk diameters (Smiley 2008; REFERENCE 7.1). [-]
+_TRUNKS = 3.0
+#: A post leans when it is out of plumb by more than this (from memory). [°]
+_LEANS = 3.0
+
+
+def facts(pad: Pad, reading: PadReading) -> dict[str, FactValue]:
+    """Return the facts of the surroundings that marks support."""
+    rooted = [heave.height for heave in reading.heaves if heave.near_trees]
+    return {
+        "heave_height_max": largest([heave.height for heave in reading.heaves], pad),
+        "root_heave_height": largest(rooted, pad),
+        "roots_lift_pad": True if rooted else False if was_walked(pad) else None,
+        "root_barrier_within_reach": _barrier(pad),
+        "machine_access_width": _way_in(pad),
+        "shallow_services": _services(pad),
+        "posts_sound": _posts(pad),
+    }
+
+
+def _barrier(pad: Pad) -> bool | None:
+    reach = [
+        (mark.geometry.distance(pad.outline), width)
+        for mark in pad.of_kind("trees")
+        if (width := mark.number("trunk_diameter")) is not None
+    ]
+    return all(distance >= _TRUNKS * width for distance, width in reach) if reach else None
+
+
+def _way_in(pad: Pad) -> Span | None:
+    widths = [width for gate in pad.of_kind("gate") if (width := gate.number("clear_width")) is not None]
+    return Span.exactly(max(widths)) if widths else None
+
+
+def _services(pad: Pad) -> bool | None:
+    found = [mark for mark in pad.of_kind("utility") if mark.geometry.intersects(pad.outline)]
+    kinds = {mark.word("utility") for mark in found}
+    if kinds & _SHALLOW:
+        return True
+    return None if None in kinds or "unknown" in kinds or not found else False
+
+
+def _posts(pad: Pad) -> bool | None:
+    posts = pad.of_kind("post")
+    if not posts:
+        return None
+    bad = [(p.number("lean_deg") or 0.0) > _LEANS or p.properties.get("lifted") is True for p in posts]
+    return not any(bad)

@@ -1,0 +1,115 @@
+"""The verdict: from record and reading to findings, causes, options and advice."""
+
+from __future__ import annotations
+
+from courtwright.ground.reading import GroundReading, PadReading
+from courtwright.says import Says, say
+from courtwright.site.record import Pad, SiteRecord
+from courtwright.trade.judgement import remedies
+from courtwright.verdict.advise import advise
+from courtwright.verdict.causes import causes_of
+from courtwright.verdict.compose import compose
+from courtwright.verdict.condition import condition_index
+from courtwright.verdict.defects import left
+from courtwright.verdict.distresses import distresses_of
+from courtwright.verdict.facts import facts_of
+from courtwright.verdict.findings import find
+from courtwright.verdict.flips import opens_if
+from courtwright.verdict.logic import Facts, hold
+from courtwright.verdict.measure import measure_next
+from courtwright.verdict.records import ConditionIndex, Option, PadVerdict, Verdict
+from courtwright.verdict.rules import Heard, hear, reasons, settled_by, state_of
+
+#: The remedies of which each is in an option or told of as not considered; the rest only go along.
+CHOICES: tuple[str, ...] = (
+    "cosmetic-fill",
+    "rout-and-seal",
+    "membrane-repair",
+    "replace-membrane",
+    "full-depth-patch",
+    "grind-heave",
+    "root-barrier",
+    "lower-side",
+    "swale",
+    "resurface",
+    "level-low-spots",
+    "mat-system",
+    "overlay",
+    "mill-and-overlay",
+    "pulverise-and-pave",
+    "full-depth-replacement",
+    "concrete-over",
+    "retire",
+)
+
+
+def judge(record: SiteRecord, reading: GroundReading) -> Verdict:
+    """Return the verdict on every pad of a site.
+
+    Parameters
+    ----------
+    record : SiteRecord
+        What was found.
+    reading : GroundReading
+        What the ground room made of it; its pads in the record's order.
+    """
+    year = record.walked_on.year if record.walked_on else None
+    return Verdict(tuple(judge_pad(pad, part, year) for pad, part in zip(record.pads, reading.pads, strict=True)))
+
+
+def judge_pad(pad: Pad, reading: PadReading, year: int | None) -> PadVerdict:
+    """Return the verdict on one pad; ``year`` is that of the walk. [-]."""
+    facts = facts_of(pad, reading, year)
+    plans = compose(facts)
+    heard = {name: hear(plan, facts) for name, plan in plans.items()}
+    offered = tuple(_option(name, plan, heard[name], facts) for name, plan in plans.items())
+    recommended, advice = advise(facts, offered)
+    index = _index(pad, reading)
+    return PadVerdict(
+        id=pad.id,
+        facts=facts,
+        findings=find(facts),
+        condition_index=index,
+        causes=causes_of(facts),
+        options=offered,
+        not_considered=_not_considered(plans, facts),
+        recommended=recommended,
+        advice=advice,
+        measure_next=measure_next(heard, facts),
+        from_memory=index.from_memory if index else (),
+    )
+
+
+def _option(name: str, plan: tuple[str, ...], heard: tuple[Heard, ...], facts: Facts) -> Option:
+    state = state_of(heard)
+    return Option(
+        id=name,
+        title=say(f"options.{name}.title"),
+        remedies=plan,
+        state=state,
+        because=reasons(heard, state),
+        opens_if=opens_if(name, facts),
+        settled_by=settled_by(heard, facts),
+        does_not_mend=tuple(say(f"defects.{defect}.leaves") for defect in left(plan, facts)),
+    )
+
+
+def _not_considered(plans: dict[str, tuple[str, ...]], facts: Facts) -> tuple[tuple[str, Says], ...]:
+    """Return each remedy that no option holds, with the rule that speaks against it or what it would be for."""
+    used = {remedy for plan in plans.values() for remedy in plan}
+    return tuple((remedy, _why_not(remedy, facts)) for remedy in CHOICES if remedy not in used)
+
+
+def _why_not(remedy: str, facts: Facts) -> Says:
+    spec = remedies()[remedy]
+    for rule in spec.rule:
+        if rule.effect == "rules-out" and hold(rule.when, facts) is True:
+            return say(rule.text)
+    return say(f"remedies.{remedy}.not_considered") if spec.not_considered else say("verdict.not-called-for")
+
+
+def _index(pad: Pad, reading: PadReading) -> ConditionIndex | None:
+    """Return the condition index of an asphalt pad that was walked; the standard's curves are for asphalt."""
+    if not (pad.marks or pad.tallies) or pad.surface not in (None, "asphalt"):
+        return None
+    return condition_index(distresses_of(pad, reading), reading.area)
