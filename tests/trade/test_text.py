@@ -138,10 +138,10 @@ def _pattern(node: ast.expr) -> str | None:
         case ast.Constant(value=str(text)):
             return re.escape(text)
         case ast.JoinedStr(values=parts):
-            made = "".join(re.escape(str(p.value)) if isinstance(p, ast.Constant) else r"[\w.\-]+" for p in parts)
+            made = "".join(re.escape(str(p.value)) if isinstance(p, ast.Constant) else r"([\w.\-]+)" for p in parts)
             return made if re.match(r"[\w\-]+\\\.", made) else None
         case ast.BinOp(left=ast.Constant(value=str(text)), op=ast.Add()) if "." in text:
-            return re.escape(text) + r"[\w.\-]+"
+            return re.escape(text) + r"([\w.\-]+)"
         case _:
             return None
 
@@ -161,6 +161,32 @@ def test_every_value_that_a_text_names_is_given_where_it_is_said():
         if id in texts() and None not in given and len(call.args) == 1:
             missing = _placeholders(texts()[id]["en"]).keys() - given
             short += [f"{place}: {id} lacks {name}" for name in sorted(missing)]
+    _none(short)
+
+
+def _complained() -> Iterator[tuple[str, str, ast.Call]]:
+    """Yield every complaint that is made under a written code: place, code and call."""
+    for name, tree in _trees():
+        for node in ast.walk(tree):
+            match node:
+                case ast.Call(
+                    func=ast.Attribute(attr="error" | "note"), args=[_, _, ast.Constant(value=str(code)), *_]
+                ):
+                    yield f"{name}:{node.lineno}", code, node
+                case _:
+                    pass
+
+
+def test_every_complaint_says_what_is_wrong_and_what_to_do():
+    """A complaint's code names two texts, and the call gives what their placeholders name."""
+    short = []
+    for place, code, call in _complained():
+        given = {k.arg for k in call.keywords}
+        asked = [f"site.{code}"] + ([] if "do" in given or len(call.args) > 3 else [f"site.{code}-do"])
+        short += [f"{place}: no text {id}" for id in asked if id not in texts()]
+        if None not in given:
+            holes = {hole for id in asked if id in texts() for hole in _placeholders(texts()[id]["en"])}
+            short += [f"{place}: {code} lacks {hole}" for hole in sorted(holes - given)]
     _none(short)
 
 
@@ -208,7 +234,8 @@ def _is_used(id: str) -> bool:
     room, name = id.split(".", 1)
     if room == "words":
         return name in _written() or any(re.search(rf"\b{re.escape(name)}\b", text) for text in _written())
-    return id in _written() or any(p.fullmatch(id) for p in _patterns())
+    made = (pattern.fullmatch(id) for pattern in _patterns())
+    return id in _written() or any(set(found.groups()) <= _written() for found in made if found and found.groups())
 
 
 def test_no_text_is_left_over():
