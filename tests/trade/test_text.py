@@ -28,10 +28,7 @@ SPECIMENS: Mapping[str, object] = {
     "says": say("words.old-repair"),
     "list": ("crack", "heave", "old-repair"),
 }
-NUMBERS = frozenset(
-    {"length", "small", "area", "volume", "liquid", "mass", "slope", "share", "percent", "angle", "money"}
-    | {"number", "count", "year", "years", "days", "hours"}
-)
+NUMBERS = frozenset(units.KINDS)
 
 
 def _none(offences: list[str]) -> None:
@@ -71,7 +68,8 @@ def test_both_languages_name_the_same_values_in_the_same_way():
 
 def test_a_sentence_of_four_words_is_not_the_same_in_both_languages():
     """English is not left standing where Spanish should be."""
-    _none([id for id, t in texts().items() if t["en"] == t["es"] and len(re.findall(r"[a-z]{2,}", t["en"])) > 3])
+    same = {id: re.sub(r"\{[^}]*\}", "", t["en"]) for id, t in texts().items() if t["en"] == t["es"]}
+    _none([id for id, rest in same.items() if len(re.findall(r"[a-z]{2,}", rest)) > 3])
 
 
 def test_every_placeholder_is_a_plain_name_and_its_kind_is_known():
