@@ -229,7 +229,8 @@ def test_the_list_of_what_is_too_long_holds_nothing_that_has_shrunk():
 
 # --- docstrings ---------------------------------------------------------------------------------
 
-_NUMERIC = re.compile(r"\b(float|int|ndarray|NDArray|Measured|Span)\b")
+#: Counts and ordinals are whole numbers and need no unit; what is measured does.
+_MEASURED = re.compile(r"\b(float|ndarray|NDArray|Measured|Span)\b(?! of (?:bool|int))")
 _ENDS_IN_A_UNIT = re.compile(r"\[[^\]]+\]\.?$")
 
 
@@ -251,8 +252,7 @@ def _entries(docstring: str, section: str) -> Iterator[tuple[str, str, str]]:
 def _without_unit(docstring: str) -> Iterator[str]:
     for section in ("Parameters", "Returns", "Attributes"):
         for names, kind, description in _entries(docstring, section):
-            is_number = _NUMERIC.search(kind) and "of bool" not in kind
-            if is_number and not _ENDS_IN_A_UNIT.search(description):
+            if _MEASURED.search(kind) and not _ENDS_IN_A_UNIT.search(description):
                 yield names or kind
 
 
@@ -285,8 +285,20 @@ def test_the_rule_on_units_sees():
     assert list(_without_unit(docstring)) == ["slope"]
 
 
-def _public_functions(tree: ast.Module) -> Iterator[ast.FunctionDef]:
-    return (n for n in tree.body if isinstance(n, ast.FunctionDef) and not n.name.startswith("_"))
+def _exported(room: Path) -> set[str]:
+    """Return the names that a room's ``__init__`` gives to others."""
+    if not (room / "__init__.py").is_file():
+        return set()
+    listed = (n for n in _tree(room / "__init__.py").body if isinstance(n, ast.Assign) and "__all__" in ast.unparse(n))
+    return {str(name) for n in listed for name in ast.literal_eval(n.value)}
+
+
+def _public_functions(file: Path) -> Iterator[ast.FunctionDef]:
+    """Yield the functions of a file that other rooms may call: those its room exports, all of a room of one file."""
+    parts = file.relative_to(SOURCE).parts
+    names = _exported(SOURCE / parts[0]) if len(parts) > 1 else None
+    functions = (n for n in _tree(file).body if isinstance(n, ast.FunctionDef) and not n.name.startswith("_"))
+    return (fn for fn in functions if names is None or fn.name in names)
 
 
 def _takes_numbers(function: ast.FunctionDef) -> set[str]:
@@ -301,7 +313,7 @@ def _named(docstring: str) -> set[str]:
 
 def test_every_public_function_of_the_core_says_the_unit_of_the_numbers_it_takes():
     """A float that a public function of the core takes stands in its Parameters section."""
-    functions = ((f, function) for f in _core() for function in _public_functions(_tree(f)))
+    functions = ((f, function) for f in _core() for function in _public_functions(f))
     _none(
         [
             f"{_place(f, fn.lineno)} {fn.name}: {name}"
