@@ -8,8 +8,8 @@ from collections.abc import Iterable
 from courtwright.errors import OutOfRangeError
 from courtwright.says import say
 from courtwright.site.distress import Distress, merged
+from courtwright.trade.load import deduct_curves, rating_bands
 from courtwright.trade.load import distresses as known_distresses
-from courtwright.trade.load import rating_bands
 from courtwright.trade.records import DeductCurves, RatingBand
 from courtwright.verdict.deducts import MOST, corrected_curve, corrected_deduct, deduct_value, is_supported
 from courtwright.verdict.records import ConditionIndex, IndexDeduct
@@ -24,7 +24,7 @@ _FOOT = 0.3048
 _TO_DENSITY = {"area": 100.0, "length": 100.0 * _FOOT, "count": 100.0 * _FOOT**2}
 
 
-def condition_index(distresses: Iterable[Distress], area: float, curves: DeductCurves) -> ConditionIndex:
+def condition_index(distresses: Iterable[Distress], area: float, curves: DeductCurves | None = None) -> ConditionIndex:
     r"""Return the condition index of a sample unit with every step.
 
     Parameters
@@ -33,8 +33,8 @@ def condition_index(distresses: Iterable[Distress], area: float, curves: DeductC
         What was found; rows of one distress and severity are added up, their order does not matter.
     area : float
         Area of the sample unit. [m²]
-    curves : DeductCurves
-        Deduct and corrected-deduct curves.
+    curves : DeductCurves, optional
+        Deduct and corrected-deduct curves; those of the trade by default.
 
     Returns
     -------
@@ -68,10 +68,10 @@ def condition_index(distresses: Iterable[Distress], area: float, curves: DeductC
 
     Examples
     --------
-    >>> from courtwright.trade.load import deduct_curves
-    >>> condition_index((), 650.0, deduct_curves()).value
+    >>> condition_index((), 650.0).value
     100.0
     """
+    curves = deduct_curves() if curves is None else curves
     counted = merged(tuple(_counted(one, curves) for one in distresses))
     deducts = tuple(_deduct(one, area, curves) for one in counted)
     values = sorted((row.deduct for row in deducts), reverse=True)

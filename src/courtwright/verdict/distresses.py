@@ -1,0 +1,173 @@
+"""Turns what was found on a pad into the distresses of the condition index; the whole pad is one sample unit.
+
+Cracks count as longitudinal and transverse cracking (10) by width, a filled one as the lightest; those
+along a free edge as edge cracking (7). A part of the slab in free pieces counts by its area as block
+cracking (3), and the cracks around and within it do not count again. Old repairs count as patches (11)
+by their state, ravelled and peeling surface as 19, low spots of at least half an inch as depression (6),
+heaves as swell (18). What nobody measured is taken as the lightest severity and marked ``assumed``.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Iterable, Iterator
+
+from shapely import union_all
+from shapely.geometry.base import BaseGeometry
+
+from courtwright.ground.reading import PadReading
+from courtwright.site.distress import Distress, merged
+from courtwright.site.record import Mark, Pad, Tally
+from courtwright.trade.load import distresses, tolerances
+from courtwright.trade.records import DistressSpec
+
+BLOCK, DEPRESSION, EDGE, CRACK, PATCH, SWELL, RAVELLING = 3, 6, 7, 10, 11, 18, 19
+
+#: Area of a heave of which nobody gave the extent; from memory. [m²]
+_HEAVE_AREA = 1.0
+#: Share of a crack's length along the edge from which it counts as an edge crack; from memory. [-]
+_ALONG_EDGE = 0.5
+_LIKELY = 0.5
+_FILLED = frozenset({"sealant", "cement", "patch"})
+
+
+def distresses_of(pad: Pad, reading: PadReading) -> tuple[Distress, ...]:
+    """Return the distresses of a pad, by the standard's numbers.
+
+    Parameters
+    ----------
+    pad : Pad
+        Its marks and tallies.
+    reading : PadReading
+        Its pieces, low spots, heaves, old repairs and tallied crack length.
+
+    Returns
+    -------
+    tuple of Distress
+        One a number and severity, in SI; areas no larger than the pad.
+
+    Notes
+    -----
+    The sample unit is the whole pad, although the standard's holds 2500 ± 1000 sf: a pad is what a
+    verdict is about. A tally counts only beyond what is drawn of its kind. The standard grades edge
+    cracks by break-up, swell by ride and ravelling by loss of aggregate, none of which is recorded on a
+    court: width, height and the walker's word stand for them (limits in ``trade/distresses.toml``).
+    """
+    found = merged((*_cracks(pad, reading), *_repairs(pad, reading), *_worn(pad), *_shapes(reading)))
+    specs = distresses()
+    return tuple(
+        dataclasses.replace(one, quantity=min(one.quantity, reading.area))
+        if specs[one.number].measured == "area"
+        else one
+        for one in sorted(found, key=lambda one: (one.number, one.severity))
+        if one.quantity > 0
+    )
+
+
+def _severity(spec: DistressSpec, size: float | None) -> tuple[str | None, bool]:
+    """Return the severity of a size and whether it was assumed; None for a size too small to count."""
+    if size is None:
+        return "L", True
+    if spec.high_from is not None and size > spec.high_from:
+        return "H", False
+    if spec.medium_from is not None and size >= spec.medium_from:
+        return "M", False
+    return (None if spec.low_from is not None and size < spec.low_from else "L"), False
+
+
+def _sized(number: int, size: float | None, quantity: float, guessed: bool = False) -> Iterator[Distress]:
+    severity, assumed = _severity(distresses()[number], size)
+    if severity is not None:
+        yield Distress(number, severity, quantity, assumed or guessed)
+
+
+def _width(crack: Mark) -> float | None:
+    """Return what a crack's severity goes by: nothing when it is filled, else its width. [m]"""
+    if crack.word("filled") in _FILLED:
+        return 0.0
+    width = crack.number("width")
+    return width if width is not None else crack.number("width_max")
+
+
+def _cracks(pad: Pad, reading: PadReading) -> Iterator[Distress]:
+    loose = union_all([piece.outline for piece in reading.pieces if piece.free])
+    around = loose.buffer(2 * tolerances().snap)
+    rim = pad.outline.exterior.buffer(tolerances().edge_distance)
+    for crack in pad.of_kind("crack"):
+        path = crack.geometry.difference(around)
+        if path.length > 0:
+            along_edge = crack.geometry.intersection(rim).length > _ALONG_EDGE * crack.geometry.length
+            yield from _sized(EDGE if along_edge else CRACK, _width(crack), path.length)
+    yield from _blocks(pad, loose, around)
+    yield from _tallied_cracks(pad, reading)
+
+
+def _blocks(pad: Pad, loose: BaseGeometry, around: BaseGeometry) -> Iterator[Distress]:
+    if loose.is_empty:
+        return
+    bounding = [crack for crack in pad.of_kind("crack") if crack.geometry.intersects(around)]
+    widths = [width for crack in bounding if (width := _width(crack)) is not None]
+    yield from _sized(BLOCK, max(widths, default=None), loose.area)
+
+
+def _tallied_cracks(pad: Pad, reading: PadReading) -> Iterator[Distress]:
+    """Yield what was counted and not drawn; the reading knows how much of it that is."""
+    tallies = [tally for tally in pad.tallies if tally.mark == "crack" and tally.length]
+    total = sum(tally.length or 0.0 for tally in tallies)
+    share = min(1.0, reading.cracks.tallied / total) if total else 0.0
+    for tally in tallies:
+        width = 0.0 if tally.properties.get("filled") in _FILLED else _number(tally, "width")
+        yield from _sized(CRACK, width, (tally.length or 0.0) * share)
+
+
+def _repairs(pad: Pad, reading: PadReading) -> Iterator[Distress]:
+    marks = {mark.id: mark for mark in pad.of_kind("old-repair")}
+    states = distresses()[PATCH].by_word
+    drawn = 0.0
+    for repair in reading.old_repairs:
+        mark = marks.get(repair.id)
+        state = mark.word("state") if mark else None
+        drawn += repair.area
+        if state is not None or repair.failed_share is None:
+            yield Distress(PATCH, states.get(state or "", "L"), repair.area, state is None)
+        else:
+            yield Distress(PATCH, states["sound"], repair.area * (1 - repair.failed_share))
+            yield Distress(PATCH, states["hollow"], repair.area * repair.failed_share)
+    for tally, area in _beyond(drawn, [(t, _strip_area(t)) for t in pad.tallies if t.mark == "old-repair"]):
+        state = tally.properties.get("state")
+        yield Distress(PATCH, states.get(str(state), "L"), area, state is None)
+
+
+def _strip_area(tally: Tally) -> float:
+    width = _number(tally, "strip_width")
+    return tally.area or (tally.length or 0.0) * (tolerances().strip_width if width is None else width)
+
+
+def _worn(pad: Pad) -> Iterator[Distress]:
+    severities = distresses()[RAVELLING].by_word
+    for wear, severity in severities.items():
+        drawn = sum(mark.geometry.area for mark in pad.of_kind("worn") if mark.word("wear") == wear)
+        counted = sum(t.area or 0.0 for t in pad.tallies if t.mark == "worn" and t.properties.get("wear") == wear)
+        yield Distress(RAVELLING, severity, max(drawn, counted))
+
+
+def _shapes(reading: PadReading) -> Iterator[Distress]:
+    for spot in reading.low_spots:
+        if spot.likelihood is None or spot.likelihood >= _LIKELY:
+            yield from _sized(DEPRESSION, spot.depth_max, spot.area)
+    for heave in reading.heaves:
+        yield from _sized(SWELL, heave.height, heave.area or _HEAVE_AREA, guessed=not heave.area)
+
+
+def _beyond(drawn: float, counted: Iterable[tuple[Tally, float]]) -> Iterator[tuple[Tally, float]]:
+    """Yield each tally with the part of its area that goes beyond what is drawn, first tally first. [m²]"""
+    left = drawn
+    for tally, area in counted:
+        beyond = max(0.0, area - left)
+        left = max(0.0, left - area)
+        yield tally, beyond
+
+
+def _number(tally: Tally, name: str) -> float | None:
+    value = tally.properties.get(name)
+    return float(value) if isinstance(value, int | float) and not isinstance(value, bool) else None
