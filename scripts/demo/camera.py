@@ -6,6 +6,7 @@ Lengths are in feet; +x is to the right, +y away from the camera, +z up. The cam
 from __future__ import annotations
 
 import copy
+import itertools
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -18,7 +19,7 @@ Colour = tuple[float, float, float]
 Heights = Callable[[Array, Array], Array]
 
 SUN = np.array([-0.55, 0.45, 0.70]) / np.linalg.norm([-0.55, 0.45, 0.70])
-_LATTICE = np.random.default_rng(2009).random((256, 256))
+_LATTICE = np.random.default_rng(2009).random(256 * 256)
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,15 +143,19 @@ def noise(x: Array, y: Array, size: float, seed: int, octaves: int, grain: Array
     total, weight = np.zeros_like(x), 0.0
     for octave in range(octaves):
         wave = size / 2**octave
-        u, v = x / wave + 17.3 * seed + 5.1 * octave, y / wave + 9.7 * seed + 3.3 * octave
-        i, j = np.floor(u).astype(np.int64), np.floor(v).astype(np.int64)
-        a, b = u - i, v - j
-        a, b = a * a * (3 - 2 * a), b * b * (3 - 2 * b)
-        corner = [[_LATTICE[(j + q) % 256, (i + p) % 256] for p in (0, 1)] for q in (0, 1)]
-        value = (corner[0][0] * (1 - a) + corner[0][1] * a) * (1 - b) + (corner[1][0] * (1 - a) + corner[1][1] * a) * b
-        visible = np.clip(wave / np.maximum(grain, 1e-9) - 1.0, 0.0, 1.0)
-        total += (2 * value - 1) * 0.6**octave * visible
         weight += 0.6**octave
+        visible = np.clip(wave / np.maximum(grain, 1e-9) - 1.0, 0.0, 1.0)
+        if not np.any(visible):
+            continue
+        u, v = x / wave + 17.3 * seed + 5.1 * octave, y / wave + 9.7 * seed + 3.3 * octave
+        left, low = np.floor(u), np.floor(v)
+        a, b = u - left, v - low
+        a, b = a * a * (3 - 2 * a), b * b * (3 - 2 * b)
+        i, j = left.astype(np.int32) & 255, (low.astype(np.int32) & 255) << 8
+        i_next, j_next = (i + 1) & 255, (j + 256) & 65535
+        lower = _LATTICE.take(j + i) * (1 - a) + _LATTICE.take(j + i_next) * a
+        upper = _LATTICE.take(j_next + i) * (1 - a) + _LATTICE.take(j_next + i_next) * a
+        total += (2 * (lower * (1 - b) + upper * b) - 1) * (0.6**octave * visible)
     return total / weight
 
 
@@ -158,7 +163,7 @@ def from_line(x: Array, y: Array, line: Array) -> tuple[Array, Array]:
     """Return the distance of places from a line of points, and how far along it the nearest place lies. [ft]"""
     best, along_best = np.full(x.shape, np.inf), np.zeros(x.shape)
     walked = 0.0
-    for (x0, y0), (x1, y1) in zip(line[:-1], line[1:], strict=True):
+    for (x0, y0), (x1, y1) in itertools.pairwise(line):
         length = float(np.hypot(x1 - x0, y1 - y0))
         along = np.clip(((x - x0) * (x1 - x0) + (y - y0) * (y1 - y0)) / length, 0, length)
         distance = np.hypot(x - x0 - along * (x1 - x0) / length, y - y0 - along * (y1 - y0) / length)

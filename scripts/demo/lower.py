@@ -85,9 +85,7 @@ def _repairs(rng: np.random.Generator) -> list[dict[str, object]]:
     made: list[dict[str, object]] = []
     for ends, runs in MEMBRANES:
         line = wandering(rng, ends, reach=0.3)
-        made.append(
-            feature(PAD, "old-repair", line, repair="membrane", age_years=10, strip_width="12 in")
-        )
+        made.append(feature(PAD, "old-repair", line, repair="membrane", age_years=10, strip_width="12 in"))
         heard = [sounds for sounds, taps in runs for _ in range(taps)]
         along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line, axis=0).T))])
         stations = np.linspace(0.5, along[-1] - 0.5, len(heard))
@@ -100,8 +98,9 @@ def _repairs(rng: np.random.Generator) -> list[dict[str, object]]:
 def _water(rng: np.random.Generator) -> list[dict[str, object]]:
     width, _ = SIZE
     return [
-        feature(PAD, "low-spot", ring([(width, 0.0), (width, 24.0), (137.8, 12.0), (136.8, 0.0)]), depth="5/16 in",
-                lasts=36),
+        feature(
+            PAD, "low-spot", ring([(width, 0.0), (width, 24.0), (137.8, 12.0), (136.8, 0.0)]), depth="5/16 in", lasts=36
+        ),
         feature(PAD, "edge", [(width, 26.0), (width, 0.0), (126.0, 0.0)], stands="above", height="1-1/2 in", of="sod"),
         feature(PAD, "edge", [(width, 26.0), (width, 104.0)], stands="below", height="1 in", of="sod"),
         feature(PAD, "edge", [(0.0, 0.0), (126.0, 0.0)], stands="flush", of="sod"),

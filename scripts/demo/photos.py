@@ -48,8 +48,8 @@ def _line(seed: int, *rough: tuple[float, float], reach: float = 0.25) -> Array:
 
 
 def _overview() -> Scene:
-    scene = Scene(Camera(eye=9.5, tilt_deg=13.0, focal=760.0), _flat)
-    things.sky(scene, 0.11)
+    scene = Scene(Camera(eye=11.5, tilt_deg=10.0, focal=800.0), _flat)
+    things.sky(scene, 0.13, 21)
     things.lawn(scene)
     x, y = scene.x, scene.y
     things.coat(scene, RUST, scene.within(np.maximum(np.abs(x) - 78.0, np.abs(y - 66.0) - 60.0)), 0.6)
@@ -62,16 +62,22 @@ def _overview() -> Scene:
         things.line(scene, v - 39.0, 0.25, short_way)
         things.line(scene, v - 21.0, 0.17, scene.within(u - 13.5))
         things.line(scene, u, 0.17, scene.within(v - 21.0))
-    for seed, rough in enumerate((
-        ((-78.0, 98.0), (-30.0, 103.0), (20.0, 100.0), (78.0, 104.0)),
-        ((-40.0, 101.0), (-36.0, 126.0)),
-        ((10.0, 101.0), (14.0, 126.0)),
-        ((18.0, 101.0), (22.5, 22.0)),
-        ((25.5, 101.0), (29.0, 44.0)),
-        ((-60.0, 34.0), (-32.0, 42.0)),
-        ((-10.0, 12.0), (-9.0, 40.0), (-10.5, 78.0)),
-    )):
+    for seed, rough in enumerate(
+        (
+            ((-78.0, 98.0), (-30.0, 103.0), (20.0, 100.0), (78.0, 104.0)),
+            ((-40.0, 101.0), (-36.0, 126.0)),
+            ((10.0, 101.0), (14.0, 126.0)),
+            ((18.0, 101.0), (22.5, 22.0)),
+            ((25.5, 101.0), (29.0, 44.0)),
+            ((-60.0, 34.0), (-32.0, 42.0)),
+            ((-12.0, 12.0), (-10.0, 40.0), (-11.5, 78.0)),
+            ((4.0, 21.0), (16.0, 24.0), (26.0, 22.5), (40.0, 25.5)),
+        )
+    ):
         things.crack(scene, _line(300 + seed, *rough, reach=0.3), 0.22, seed=301 + 9 * seed)
+    for corner, size in (((-16.5, 22.5), (3.2, 2.4)), ((7.0, 37.0), (2.6, 5.0))):
+        patch = np.maximum(np.abs(x - corner[0]) - size[0], np.abs(y - corner[1]) - size[1])
+        scene.paint((0.27, 0.27, 0.26), scene.within(patch + 0.25 * scene.noise(1.0, 84, 3)) * 0.85)
     bath = 1.0 - np.hypot((x - 24.0) / 3.2, (y - 55.0) / 9.0) + 0.25 * scene.noise(3.0, 83, 3)
     things.water(scene, bath * 0.05)
     things.bank(scene, 131.0, 5.0)
@@ -87,8 +93,9 @@ def _overview() -> Scene:
         for side, lean in ((-21.0, 0.02), (21.0, 0.11)):
             lean_x = (nx - centre - side) / 0.16 - lean * np.maximum(nz, 0.0) / 0.16
             post = (np.abs(lean_x) < 1.0) & (nz > 0.0) & (nz < 3.6)
-            scene.paint(np.array([0.20, 0.27, 0.22]) * (1 - 0.3 * np.clip(lean_x, -1, 1))[..., None],
-                        np.where(post, 1.0, 0.0))
+            scene.paint(
+                np.array([0.20, 0.27, 0.22]) * (1 - 0.3 * np.clip(lean_x, -1, 1))[..., None], np.where(post, 1.0, 0.0)
+            )
     return scene
 
 
@@ -105,14 +112,19 @@ def _heave() -> Scene:
     things.line(scene, scene.y - 8.0 - 0.02 * scene.x, 4 * INCH, scene.within(scene.x - 2.5))
     things.coat(scene, GREEN, scene.within(scene.y - 8.0 + 2 * INCH - 0.02 * scene.x) * scene.within(scene.x - 2.5))
     scene.shade(1.5)
-    things.crack(scene, _line(11, (-9.0, 11.0), (-3.0, 11.6), (0.4, 12.6), (4.0, 11.8), (10.0, 12.4)), 0.13, seed=110,
-                 lip=0.05)
+    things.crack(
+        scene, _line(11, (-9.0, 11.0), (-3.0, 11.6), (0.4, 12.6), (4.0, 11.8), (10.0, 12.4)), 0.13, seed=110, lip=0.05
+    )
     things.crack(scene, _line(12, (0.5, 12.6), (1.2, 14.6), (0.8, 16.6)), 0.16, seed=120, lip=0.04)
     things.crack(scene, _line(13, (0.4, 12.5), (-0.6, 9.4), (-0.2, 5.0)), 0.09, seed=130)
     things.leaves(scene, 140, 0.44)
     scene.darken(scene.within(np.abs(scene.y - edge) - 0.10, 0.15) * 0.45)
-    for place, diameter, seed in (((-16.5, 24.0), 1.3, 150), ((-7.4, 22.5), 1.4, 151), ((1.6, 21.8), 1.5, 152),
-                                  ((11.0, 22.8), 1.35, 153)):
+    for place, diameter, seed in (
+        ((-16.5, 24.0), 1.3, 150),
+        ((-7.4, 22.5), 1.4, 151),
+        ((1.6, 21.8), 1.5, 152),
+        ((11.0, 22.8), 1.35, 153),
+    ):
         lean = np.array([0.55, -0.10])
         shade, _ = from_line(scene.x, scene.y, np.array([place, np.asarray(place) + 30.0 * lean]))
         scene.darken(scene.within(shade - diameter / 2, 0.5) * 0.38 * np.where(np.isfinite(scene.far), 1.0, 0.0))
@@ -131,7 +143,9 @@ def _joined() -> Scene:
     things.coat(scene, GREEN, scene.within(scene.y - 46.0), 0.55)
     scene.shade(0.5)
     things.line(scene, scene.x - 3.1 + 0.16 * scene.y, 2 * INCH)
-    things.crack(scene, _line(21, (-9.0, 5.4), (-3.0, 6.2), (0.3, 6.7), (4.0, 7.4), (10.0, 8.1)), 0.15, seed=210, lip=0.07)
+    things.crack(
+        scene, _line(21, (-9.0, 5.4), (-3.0, 6.2), (0.3, 6.7), (4.0, 7.4), (10.0, 8.1)), 0.15, seed=210, lip=0.07
+    )
     things.crack(scene, _line(22, (0.3, 6.7), (0.9, 9.5), (0.2, 14.0), (1.4, 24.0)), 0.12, seed=220)
     things.crack(scene, _line(23, (-3.4, 6.2), (-2.6, 4.5), (-3.2, 2.0)), 0.10, seed=230)
     things.leaves(scene, 240, 0.30)
@@ -231,24 +245,35 @@ def _narrow() -> Scene:
     scene = Scene(Camera(eye=3.4, tilt_deg=44.0, focal=900.0), _flat)
     things.coat(scene, BLUE, 1.0, 0.2)
     things.line(scene, scene.x + 0.9 - 0.25 * scene.y, 2 * INCH)
-    things.crack(scene, _line(61, (-4.5, 3.0), (-1.5, 3.5), (0.4, 3.6), (2.2, 4.1), (5.0, 4.3), reach=0.12), 0.036, seed=610)
+    things.crack(
+        scene, _line(61, (-4.5, 3.0), (-1.5, 3.5), (0.4, 3.6), (2.2, 4.1), (5.0, 4.3), reach=0.12), 0.036, seed=610
+    )
     things.leaves(scene, 620, 0.12)
     things.tape(scene, (0.15, 2.75), 6.0, 2.4)
     return scene
 
 
 PICTURES = (
-    Picture("upper-1-from-the-low-side.jpg", "three tennis courts seen from the south end", "2026:04:16 09:04:10",
-            _overview),
-    Picture("upper-2-root-heave-at-poplars.jpg", "heave and joined cracks beside the poplars", "2026:04:16 09:21:35",
-            _heave),
+    Picture(
+        "upper-1-from-the-low-side.jpg", "three tennis courts seen from the south end", "2026:04:16 09:04:10", _overview
+    ),
+    Picture(
+        "upper-2-root-heave-at-poplars.jpg", "heave and joined cracks beside the poplars", "2026:04:16 09:21:35", _heave
+    ),
     Picture("upper-3-wide-cracks-meet.jpg", "wide cracks that meet, with a step", "2026:04:16 09:26:02", _joined),
-    Picture("upper-4-settled-trench.jpg", "cracks along the pipe trench, water between them", "2026:04:16 09:48:27",
-            _trench),
-    Picture("lower-1-hollow-strip.jpg", "old membrane: rings where the hammer sounds hollow", "2026:04:16 11:12:51",
-            _hollow, 6),
-    Picture("lower-2-water-behind-sod.jpg", "water and silt in the corner behind raised sod", "2026:04:16 11:31:18",
-            _corner),
+    Picture(
+        "upper-4-settled-trench.jpg", "cracks along the pipe trench, water between them", "2026:04:16 09:48:27", _trench
+    ),
+    Picture(
+        "lower-1-hollow-strip.jpg",
+        "old membrane: rings where the hammer sounds hollow",
+        "2026:04:16 11:12:51",
+        _hollow,
+        6,
+    ),
+    Picture(
+        "lower-2-water-behind-sod.jpg", "water and silt in the corner behind raised sod", "2026:04:16 11:31:18", _corner
+    ),
     Picture("lower-3-crack-with-tape.jpg", "a crack of about 3/8 in", "2026:04:16 11:40:44", _narrow),
 )
 

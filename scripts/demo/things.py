@@ -100,8 +100,10 @@ def tape(scene: Scene, start: tuple[float, float], bearing_deg: float, length: f
         across = (part.x - start[0]) * np.cos(turn) - (part.y - start[1]) * np.sin(turn)
         past = np.maximum(-along, along - length)
         part.darken(part.within(np.maximum(np.abs(across - 0.02) - INCH / 2, past), 0.03) * 0.45)
-        part.paint(_sampled(_tape(round(length / INCH)), along, across, part.grain),
-                   part.within(np.maximum(np.abs(across) - INCH / 2, past)))
+        part.paint(
+            _sampled(_tape(round(length / INCH)), along, across, part.grain),
+            part.within(np.maximum(np.abs(across) - INCH / 2, past)),
+        )
 
 
 def _sampled(strip: Image.Image, along: Array, across: Array, grain: Array) -> Array:
@@ -132,6 +134,12 @@ def _tape(inches: int, scale: int = 40) -> Image.Image:
 
 def fence(scene: Scene, y: float, *, foot: float = 0.0, top: float = 10.0, spacing: float = 10.0) -> None:
     """Stand a chain-link fence across the view."""
+    _, z = scene.wall(y)
+    with scene.only((z > foot - 0.1) & (z < top + 0.5)) as part:
+        _fence(part, y, foot, top, spacing)
+
+
+def _fence(scene: Scene, y: float, foot: float, top: float, spacing: float) -> None:
     x, z = scene.wall(y)
     pixel = y / scene.camera.focal
     mesh = 0.17
@@ -151,24 +159,40 @@ def fence(scene: Scene, y: float, *, foot: float = 0.0, top: float = 10.0, spaci
 
 def bank(scene: Scene, y: float, rise: float) -> None:
     """Raise a bank of earth and dry grass across the view, uneven along its top."""
+    _, z = scene.wall(y)
+    with scene.only((z > -0.2) & (z < 1.5 * rise)) as part:
+        _bank(part, y, rise)
+
+
+def _bank(scene: Scene, y: float, rise: float) -> None:
     x, z = scene.wall(y)
     top = rise * (1 + 0.2 * noise(x, x * 0, 9.0, 51, 3) + 0.05 * noise(x, x * 0, 0.7, 52, 3))
     pixel = y / scene.camera.focal
     tuft = noise(x, z, 0.6, 53, 4, pixel) * 0.35 + noise(x, z * 0.5, 3.0, 54, 3, pixel) * 0.2
     earth = np.array([0.47, 0.43, 0.27]) * (1 + tuft)[..., None]
-    scene.paint(earth * np.clip(0.72 + 0.3 * z / rise, 0.6, 1.05)[..., None],
-                np.clip((top - z) / max(pixel, 0.06), 0, 1) * (z > -0.05))
+    scene.paint(
+        earth * np.clip(0.72 + 0.3 * z / rise, 0.6, 1.05)[..., None],
+        np.clip((top - z) / max(pixel, 0.06), 0, 1) * (z > -0.05),
+    )
 
 
-def trunk(scene: Scene, place: tuple[float, float], diameter: float, seed: int, foot: float = 0.0, top: float = 200.0) -> None:
+def trunk(
+    scene: Scene, place: tuple[float, float], diameter: float, seed: int, foot: float = 0.0, top: float = 200.0
+) -> None:
     """Stand the trunk of a tree, lit from the left, with its bark and its flare at the foot."""
+    x, z = scene.wall(place[1])
+    with scene.only((np.abs(x - place[0]) < diameter) & (z > foot - 0.2)) as part:
+        _trunk(part, place, diameter, seed, foot, top)
+
+
+def _trunk(scene: Scene, place: tuple[float, float], diameter: float, seed: int, foot: float, top: float) -> None:
     _, z = scene.wall(place[1])
-    flare = 1 + 0.7 * np.exp(-np.maximum(z - foot, 0) / 0.55)
+    flare = 1 + 0.7 * np.exp(-np.maximum(z - foot, 0) / 0.55) - 0.85 * np.clip(z / top, 0, 1)
     x, _ = scene.wall(place[1])
     across = (x - place[0]) / (diameter / 2 * flare)
     pixel = place[1] / scene.camera.focal
     cover = np.clip((1 - np.abs(across)) * diameter / 2 / pixel, 0, 1) * np.clip((z - foot) / pixel + 0.5, 0, 1)
-    cover = cover * np.clip((top - z) / 3.0, 0, 1)
+    cover = cover * (z < top)
     bark = noise(x, z / 5, 0.16, seed, 4, pixel) * 0.42 + noise(x, z, 1.1, seed + 1, 2, pixel) * 0.12
     light = np.clip(0.82 - 0.42 * across - 0.25 * across**2, 0.3, 1.2)
     scene.paint(np.array([0.47, 0.43, 0.36]) * ((1 + bark) * light)[..., None], cover)
@@ -176,13 +200,19 @@ def trunk(scene: Scene, place: tuple[float, float], diameter: float, seed: int, 
 
 def poplar(scene: Scene, place: tuple[float, float], seed: int, height: float = 46.0) -> None:
     """Stand a bare poplar: a straight trunk in a narrow haze of upright twigs."""
-    trunk(scene, place, 1.3, seed, top=0.75 * height)
+    x, z = scene.wall(place[1])
+    with scene.only((np.abs(x - place[0]) < 9.0) & (z > -0.5)) as part:
+        _poplar(part, place, seed, height)
+
+
+def _poplar(scene: Scene, place: tuple[float, float], seed: int, height: float) -> None:
+    trunk(scene, place, 1.3, seed, top=height)
     x, z = scene.wall(place[1])
     up = np.clip((z - 6.0) / (height - 6.0), 0, 1)
-    half = 4.2 * np.sqrt(np.clip(up * 2.5, 0, 1)) * (1 - 0.75 * up**1.5)
+    half = 3.8 * np.sqrt(np.clip(up * 2.5, 0, 1)) * (1 - 0.75 * up**1.5)
     off = (x - place[0]) / np.maximum(half, 0.05)
     twigs = noise(x - 0.10 * (x - place[0]) * z / 8, z / 9, 0.55, seed + 2, 4, place[1] / scene.camera.focal)
-    cover = np.clip(1.15 - np.abs(off) + 0.35 * twigs, 0, 1) * np.clip(0.46 + 0.9 * twigs, 0.05, 0.8)
+    cover = np.clip(1.15 - np.abs(off) + 0.35 * twigs, 0, 1) * np.clip(0.42 + 0.8 * twigs, 0.10, 0.75)
     scene.paint((0.36, 0.33, 0.26), cover * ((z > 5.0) & (up < 1.0)))
 
 

@@ -151,13 +151,15 @@ def _around() -> list[dict[str, object]]:
         ((140.0, 92.0), "2-3/8 in", "4-3/8 in"),
     )
     return [
-        feature(PAD, "trees", [(4.0, 126.0), (52.0, 126.5), (104.0, 126.0), (151.0, 126.0)], trunk_diameter="16 in",
-                count=13),
-        feature(PAD, "utility", TRENCH, utility="drain", located=True),
-        *(
-            feature(PAD, "post", (x, 60.0), post="net", lean_deg=lean, lifted=lean >= 5)
-            for x, lean in leans
+        feature(
+            PAD,
+            "trees",
+            [(4.0, 126.0), (52.0, 126.5), (104.0, 126.0), (151.0, 126.0)],
+            trunk_diameter="16 in",
+            count=13,
         ),
+        feature(PAD, "utility", TRENCH, utility="drain", located=True),
+        *(feature(PAD, "post", (x, 60.0), post="net", lean_deg=lean, lifted=lean >= 5) for x, lean in leans),
         *(
             feature(PAD, "probe", place, asphalt_thickness=asphalt, base_thickness=base, wet=False)
             for place, asphalt, base in probes
@@ -165,7 +167,12 @@ def _around() -> list[dict[str, object]]:
         feature(PAD, "edge", [(0.0, 0.0), (0.0, depth)], stands="above", height="4 in", of="soil"),
         feature(PAD, "edge", [(width, 0.0), (width, depth)], stands="below", height="3 in", of="soil"),
         feature(PAD, "edge", [(0.0, 0.0), (width, 0.0)], stands="flush", of="soil"),
-        feature(PAD, "fence", [(0.0, 0.0), (width, 0.0), (width, depth), (0.0, depth), (0.0, 0.0)], height="10 ft",
-                state="sound"),
+        feature(
+            PAD,
+            "fence",
+            [(0.0, 0.0), (width, 0.0), (width, depth), (0.0, depth), (0.0, 0.0)],
+            height="10 ft",
+            state="sound",
+        ),
         feature(PAD, "gate", (width, 8.0), clear_width="14 ft"),
     ]
