@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from courtwright.ground.reading import GroundReading, PadReading
+from courtwright.ground.reading import PadReading
 from courtwright.says import Says, say
-from courtwright.site.record import Pad, SiteRecord
+from courtwright.site.record import Pad
 from courtwright.trade.judgement import remedies
 from courtwright.verdict.advise import advise
 from courtwright.verdict.causes import causes_of
@@ -17,7 +17,7 @@ from courtwright.verdict.findings import find
 from courtwright.verdict.flips import opens_if
 from courtwright.verdict.logic import Facts, hold
 from courtwright.verdict.measure import measure_next
-from courtwright.verdict.records import ConditionIndex, Option, PadVerdict, Verdict
+from courtwright.verdict.records import ConditionIndex, Option, PadVerdict
 from courtwright.verdict.rules import Heard, hear, reasons, settled_by, state_of
 
 #: The remedies of which each is in an option or told of as not considered; the rest only go along.
@@ -41,20 +41,6 @@ CHOICES: tuple[str, ...] = (
     "concrete-over",
     "retire",
 )
-
-
-def judge(record: SiteRecord, reading: GroundReading) -> Verdict:
-    """Return the verdict on every pad of a site.
-
-    Parameters
-    ----------
-    record : SiteRecord
-        What was found.
-    reading : GroundReading
-        What the ground room made of it; its pads in the record's order.
-    """
-    year = record.walked_on.year if record.walked_on else None
-    return Verdict(tuple(judge_pad(pad, part, year) for pad, part in zip(record.pads, reading.pads, strict=True)))
 
 
 def judge_pad(pad: Pad, reading: PadReading, year: int | None) -> PadVerdict:

@@ -1,0 +1,38 @@
+"""The command ``demo``."""
+
+from __future__ import annotations
+
+import shutil
+from importlib.resources import as_file, files
+from pathlib import Path
+
+import click
+
+from courtwright.cli.talk import Talk, talking
+from courtwright.errors import CallError, OutputError
+from courtwright.says import say
+
+
+@click.command("demo")
+@click.argument("folder", type=click.Path(file_okay=True, path_type=Path))
+@talking
+def command(talk: Talk, folder: Path) -> None:
+    r"""Write the demo site to a folder that is empty or not there yet.
+
+    \b
+    Example
+      courtwright demo demo-site
+    """
+    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+        raise CallError(say("cli.not-empty"), where=str(folder), fix=say("cli.not-empty-do"))
+    try:
+        with as_file(files("courtwright.cli") / "demo_site") as source:
+            shutil.copytree(source, folder, dirs_exist_ok=True)
+    except OSError as error:
+        raise OutputError(say("cli.cannot-write", detail=str(error.strerror)), where=str(folder)) from error
+    written = sorted(str(path.relative_to(folder)) for path in folder.rglob("*") if path.is_file())
+    lines = [
+        talk.words("demo-written", folder=str(folder), count=len(written)),
+        talk.words("demo-next", folder=str(folder)),
+    ]
+    talk.give({"folder": str(folder), "files": written}, lines)

@@ -1,0 +1,59 @@
+"""The command ``ground``."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import click
+
+from courtwright.cli.reading import read, site_argument
+from courtwright.cli.talk import Talk, talking
+from courtwright.ground.reading import GroundReading, PadReading
+from courtwright.job import read_ground_of
+from courtwright.job.answers import complaints, ground_answer
+
+
+@click.command("ground")
+@site_argument
+@click.option("--seed", type=int, default=1, show_default=True, help="Of the simulated surfaces.")
+@talking
+def command(talk: Talk, site: Path, seed: int) -> None:
+    r"""Show heights, water, flatness, slope, cracks, pieces and hollow repairs of every pad.
+
+    \b
+    Examples
+      courtwright ground demo-site
+      courtwright ground demo-site --json
+    """
+    record = read(site, talk)
+    reading = read_ground_of(record, seed, talk.progress)
+    answer = {**ground_answer(reading), "complaints": complaints(record.complaints, talk.reader)}
+    talk.give(answer, _lines(talk, reading), record.complaints)
+
+
+def _lines(talk: Talk, reading: GroundReading) -> Iterator[str]:
+    for pad in reading.pads:
+        yield talk.line(0, "ground-pad", pad=pad.id, area=pad.area)
+        yield from _surface(talk, pad)
+        yield from _slab(talk, pad)
+
+
+def _surface(talk: Talk, pad: PadReading) -> Iterator[str]:
+    if pad.heights is None:
+        yield talk.line(1, "ground-no-heights")
+    for court in pad.courts:
+        yield talk.line(1, "ground-court", court=court.id, sport=court.sport, slope=court.slope)
+    if pad.flatness:
+        yield talk.line(1, "ground-flat", gap=pad.flatness.gap_max, edge=pad.flatness.straightedge)
+    for spot in pad.low_spots:
+        yield talk.line(1, "ground-low-spot", id=spot.id, depth=spot.depth_max, area=spot.area)
+
+
+def _slab(talk: Talk, pad: PadReading) -> Iterator[str]:
+    yield talk.line(1, "ground-cracks", length=pad.cracks.length, junctions=pad.cracks.junctions)
+    free = [piece.area for piece in pad.pieces if piece.free]
+    yield talk.line(1, "ground-pieces", count=len(free), share=sum(free) / pad.area)
+    for repair in pad.old_repairs:
+        low, high = repair.failed_share_range
+        yield talk.line(1, "ground-repair", id=repair.id, length=repair.length, low=low, high=high)

@@ -1,0 +1,57 @@
+"""The command ``offer``."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+
+import click
+
+from courtwright.cli.reading import read, site_argument
+from courtwright.cli.talk import Talk, talking
+from courtwright.errors import CallError
+from courtwright.job import estimate, offer_request
+from courtwright.job.answers import complaints
+from courtwright.offer import write_offer
+from courtwright.says import say
+
+_FOLDER = click.Path(file_okay=False, path_type=Path)
+_DATE = click.DateTime(formats=["%Y-%m-%d"])
+
+
+@click.command("offer")
+@site_argument
+@click.option(
+    "--out", "folder", type=click.Path(file_okay=False, path_type=Path), required=True, help="Folder to write to."
+)
+@click.option("--budget", is_flag=True, help="A budget letter with ranges, before the facts are in; not an offer.")
+@click.option("--on", "issued", type=_DATE, help="Date of the paper; the day of the walk unless given.")
+@click.option("--start", type=_DATE, help="First day of work; adds schedule.ics.")
+@click.option("--seed", type=int, default=1, show_default=True, help="Of the random draws.")
+@talking
+def command(
+    talk: Talk, site: Path, folder: Path, budget: bool, issued: dt.datetime | None, start: dt.datetime | None, seed: int
+) -> None:
+    r"""Write the offer (PDF), plans, quantities, marks and calendar; earlier ones are replaced when all are ready.
+
+    \b
+    Examples
+      courtwright offer demo-site --out demo-offer
+      courtwright offer demo-site --out demo-offer --start 2026-06-22
+      courtwright offer demo-site --out letter --budget
+    """
+    record = read(site, talk)
+    day = issued.date() if issued else record.walked_on
+    if day is None:
+        raise CallError(say("cli.no-date"), where="site.toml", fix=say("cli.no-date-do"))
+    made = estimate(record, seed, talk.progress)
+    request = offer_request(
+        made, issued_on=day, start=start.date() if start else None, budget=budget, language=talk.language
+    )
+    written = write_offer(request, folder)
+    answer = {
+        "folder": str(folder),
+        "files": [path.name for path in written],
+        "complaints": complaints(record.complaints, talk.reader),
+    }
+    talk.give(answer, [str(path) for path in written], record.complaints)

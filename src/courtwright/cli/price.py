@@ -1,0 +1,54 @@
+"""The command ``price``."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import click
+
+from courtwright.cli.reading import read, site_argument
+from courtwright.cli.talk import Talk, talking
+from courtwright.cost.records import OptionPrice
+from courtwright.job import Estimate, estimate
+from courtwright.job.answers import complaints, price_answer
+from courtwright.says import say
+
+
+@click.command("price")
+@site_argument
+@click.option("--seed", type=int, default=1, show_default=True, help="Of the random draws.")
+@talking
+def command(talk: Talk, site: Path, seed: int) -> None:
+    r"""Show quantities, prices with their range, allowances, life and yearly cost: for the estimator's eyes.
+
+    \b
+    Examples
+      courtwright price demo-site
+      courtwright price demo-site --seed 7 --json
+    """
+    record = read(site, talk)
+    made = estimate(record, seed, talk.progress)
+    answer = {
+        **price_answer(made.priced, made.currency, seed, talk.reader),
+        "complaints": complaints(record.complaints, talk.reader),
+    }
+    talk.give(answer, _lines(talk, made), record.complaints)
+
+
+def _lines(talk: Talk, made: Estimate) -> Iterator[str]:
+    for pad, priced in made.priced.items():
+        yield talk.words("price-pad", pad=pad)
+        for _, price in priced:
+            yield from _option(talk, price)
+        yield ""
+
+
+def _option(talk: Talk, price: OptionPrice) -> Iterator[str]:
+    title, range_ = say(f"options.{price.option}.title"), price.price
+    firm = float(price.firm_price)
+    yield talk.line(1, "price-option", title=title, firm=firm, low=range_.p10, likely=range_.p50, high=range_.p90)
+    life = price.life_years
+    yield talk.line(3, "price-life", low=life.p10, high=life.p90, yearly=price.per_court_year.p50)
+    for a in price.allowances:
+        yield talk.line(3, "price-allowance", item=a.item, rate=float(a.rate), unit=a.unit)

@@ -1,0 +1,121 @@
+"""How a command talks: one JSON document or plain words on standard output, the rest on standard error."""
+
+from __future__ import annotations
+
+import functools
+import json
+import shutil
+import sys
+import textwrap
+import time
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from typing import Any, NoReturn
+
+import click
+
+from courtwright.errors import ArchiveError, CallError, CourtwrightError, InputError, OutputError
+from courtwright.job.answers import Reader, complaints
+from courtwright.says import say
+from courtwright.site.record import Complaint
+from courtwright.trade.words import Language, UnitSystem, render
+
+DONE, WRONG_CALL, WRONG_INPUT = 0, 2, 3
+
+
+@dataclass(slots=True)
+class Talk:
+    """One command's conversation: who reads, in what form, and how strict."""
+
+    language: Language
+    as_json: bool
+    strict: bool
+    units: UnitSystem = "us"
+    started: float = field(default_factory=time.monotonic)
+
+    @property
+    def reader(self) -> Reader:
+        """Who reads the answer."""
+        return Reader(self.language, self.units)
+
+    def words(self, id: str, **values: object) -> str:
+        """Return one of the command line's own sentences in the reader's words."""
+        return render(say(f"cli.{id}", **values), self.language, self.units)
+
+    def line(self, depth: int, id: str, **values: object) -> str:
+        """Return one of the command line's sentences, wrapped to the terminal and indented by its depth."""
+        return self.wrap(depth, self.words(id, **values))
+
+    def wrap(self, depth: int, text: str, lead: str = "") -> str:
+        """Return a text wrapped to the terminal; ``lead`` stands before its first line. ``depth`` counts indents. [-]."""
+        width = min(100, shutil.get_terminal_size((100, 24)).columns)
+        indent = "  " * depth
+        return textwrap.fill(text, width, initial_indent=indent + lead, subsequent_indent=indent + "  ")
+
+    def give(self, answer: dict[str, Any], lines: Iterable[str], wrong: Iterable[Complaint] = ()) -> None:
+        """Print an answer, its complaints first; leave with the exit code they call for.
+
+        Parameters
+        ----------
+        answer : dict
+            The JSON document.
+        lines : iterable of str
+            The same in words, for a person.
+        wrong : iterable of Complaint
+            What was wrong with the input.
+        """
+        wrong = tuple(wrong)
+        self.complain(wrong)
+        if self.as_json:
+            click.echo(json.dumps(answer, ensure_ascii=False, indent=1, allow_nan=False))
+        else:
+            for line in lines:
+                click.echo(line)
+        if self.strict and any(c.weight == "error" for c in wrong):
+            sys.exit(WRONG_INPUT)
+
+    def complain(self, wrong: Iterable[Complaint]) -> None:
+        """Tell complaints on standard error: file, place: what is wrong; what to do."""
+        for c in complaints(wrong, self.reader):
+            place = ", ".join(str(part) for part in (c["file"], c["at"]) if part)
+            click.echo(f"{place}: {c['says']}; {c['do']}", err=True)
+
+    def refuse(self, error: CourtwrightError) -> NoReturn:
+        """Say why there is no answer, and leave."""
+        says = render(error.problem, self.language, self.units)
+        do = render(error.fix, self.language, self.units) if error.fix else ""
+        wrong: tuple[Complaint, ...] = getattr(error, "complaints", ())
+        self.complain(wrong)
+        click.echo(f"{error.where + ': ' if error.where else ''}{says}{'; ' + do if do else ''}", err=True)
+        if self.as_json:
+            told = complaints(wrong, self.reader)
+            told.append({"file": error.where, "at": "", "code": error.code, "weight": "error", "says": says, "do": do})
+            click.echo(json.dumps({"complaints": told}, ensure_ascii=False, indent=1))
+        sys.exit(WRONG_CALL if isinstance(error, CallError | OutputError) else WRONG_INPUT)
+
+    def progress(self, done: int, of: int) -> None:
+        """Draw how far a long step is, once it has taken a second, where a person watches."""
+        if time.monotonic() - self.started > 1.0 and sys.stderr.isatty():
+            width = 30
+            full = width * done // max(of, 1)
+            end = "\r" if done < of else "\r" + " " * (width + 12) + "\r"
+            click.echo(f"[{'=' * full}{' ' * (width - full)}] {done}/{of}{end}", nl=False, err=True)
+
+
+def talking(command: Callable[..., None]) -> Callable[..., None]:
+    """Give a command its options ``--json``, ``--lang`` and ``--strict``, and its ``Talk``."""
+
+    @click.option("--json", "as_json", is_flag=True, help="One JSON document on standard output.")
+    @click.option(
+        "--lang", "language", type=click.Choice(["en", "es"]), default="en", help="Language of every sentence."
+    )
+    @click.option("--strict", is_flag=True, help="Exit 3 when any complaint is an error.")
+    @functools.wraps(command)
+    def wrapped(*, as_json: bool, language: Language, strict: bool, **given: Any) -> None:
+        talk = Talk(language, as_json, strict)
+        try:
+            command(talk, **given)
+        except (InputError, CallError, OutputError, ArchiveError) as error:
+            talk.refuse(error)
+
+    return wrapped

@@ -1,0 +1,56 @@
+"""What a site folder holds, as a plain record: marks by kind, facts known and lacking, complaints."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping
+
+from courtwright.job.answers.complaints import complaints
+from courtwright.job.answers.plain import Reader, fact_unit, fact_value
+from courtwright.site.record import SiteRecord
+from courtwright.verdict.records import Fact
+
+
+def check_answer(record: SiteRecord, facts: Mapping[str, Mapping[str, Fact]], reader: Reader) -> dict[str, object]:
+    """Return the answer of ``check``. ``facts`` holds the facts of each pad by the pad's id."""
+    return {
+        "pads": [
+            {
+                "id": pad.id,
+                "marks": dict(sorted(Counter(mark.kind for mark in pad.marks).items())),
+                "tallies": dict(sorted(Counter(tally.mark for tally in pad.tallies).items())),
+                "shots": 0 if pad.shots is None else len(pad.shots.xyz),
+                "facts": _facts(facts[pad.id]),
+            }
+            for pad in record.pads
+        ],
+        "facts": _of_all(facts),
+        "photos": [
+            {
+                "name": photo.name,
+                "taken_at": photo.taken_at.isoformat() if photo.taken_at else None,
+                "orientation": photo.orientation,
+            }
+            for photo in record.photos
+        ],
+        "complaints": complaints(record.complaints, reader),
+    }
+
+
+def _facts(facts: Mapping[str, Fact]) -> dict[str, object]:
+    known = {name: _fact(fact) for name, fact in facts.items() if fact.value is not None}
+    return {"known": known, "lacks": [name for name, fact in facts.items() if fact.value is None]}
+
+
+def _fact(fact: Fact) -> dict[str, object]:
+    return {"is": fact_value(fact.value), "unit": fact_unit(fact.id), "answered": fact.answered}
+
+
+def _of_all(facts: Mapping[str, Mapping[str, Fact]]) -> dict[str, object]:
+    """Return what is known of every pad, by fact and pad, and what any pad lacks."""
+    names = next(iter(facts.values()), {})
+    lacks = [name for name in names if any(of[name].value is None for of in facts.values())]
+    known = {
+        name: {pad: fact_value(of[name].value) for pad, of in facts.items()} for name in names if name not in lacks
+    }
+    return {"known": known, "lacks": lacks}

@@ -1,0 +1,123 @@
+"""A ground reading as a plain record."""
+
+from __future__ import annotations
+
+import math
+
+from courtwright.ground.reading import (
+    CourtPlane,
+    CrackReading,
+    Flatness,
+    GroundReading,
+    HeightGrid,
+    LowSpot,
+    OldRepair,
+    PadReading,
+    Piece,
+)
+from courtwright.job.answers.plain import degrees, mm, number, pct, point, ring
+
+_LITRES = 1000.0
+
+
+def ground_answer(reading: GroundReading) -> dict[str, object]:
+    """Return the answer of ``ground`` without its complaints."""
+    return {"pads": [_pad(pad) for pad in reading.pads]}
+
+
+def _pad(pad: PadReading) -> dict[str, object]:
+    return {
+        "id": pad.id,
+        "area_m2": number(pad.area, 3),
+        "heights": _heights(pad.heights),
+        "courts": [_court(court) for court in pad.courts],
+        "flatness": _flatness(pad.flatness),
+        "low_spots": [low_spot(spot) for spot in pad.low_spots],
+        "cracks": _cracks(pad.cracks),
+        "pieces": [_piece(piece) for piece in pad.pieces],
+        "heaves": [
+            {"id": h.id, "height_mm": mm(h.height), "at": point(h.at), "tree_m": number(h.tree_distance, 2)}
+            for h in pad.heaves
+        ],
+        "old_repairs": [_repair(repair) for repair in pad.old_repairs],
+        "low_edge": pad.low_edge,
+    }
+
+
+def _heights(grid: HeightGrid | None) -> dict[str, object] | None:
+    if grid is None:
+        return None
+    known = sorted(float(sd) for sd in grid.sd.ravel() if not math.isnan(sd))
+    rows, cols = grid.height.shape
+    median = known[len(known) // 2] if known else None
+    return {"cell_m": number(grid.cell), "rows": rows, "cols": cols, "shots": grid.shots, "sd_median_mm": mm(median)}
+
+
+def _court(court: CourtPlane) -> dict[str, object]:
+    return {
+        "id": court.id,
+        "sport": court.sport,
+        "slope_pct": pct(court.slope),
+        "bearing_deg": degrees(court.bearing),
+        "off_plane_max_mm": mm(court.off_plane_max),
+    }
+
+
+def _flatness(flat: Flatness | None) -> dict[str, object] | None:
+    if flat is None:
+        return None
+    return {
+        "straightedge_m": number(flat.straightedge),
+        "gap_max_mm": mm(flat.gap_max),
+        "at": point(flat.at),
+        "bearing_deg": number(math.degrees(flat.bearing) % 180.0, 1),
+        "share_over_tolerance": number(flat.share_over_tolerance),
+    }
+
+
+def low_spot(spot: LowSpot) -> dict[str, object]:
+    """Return one low spot as the contract words it."""
+    return {
+        "id": spot.id,
+        "area_m2": number(spot.area, 3),
+        "depth_max_mm": mm(spot.depth_max),
+        "volume_l": number(spot.volume * _LITRES, 2),
+        "spill": point(spot.spill),
+        "likelihood": number(spot.likelihood, 3),
+        "outline": ring(spot.outline),
+        "drawn": spot.drawn,
+    }
+
+
+def _cracks(cracks: CrackReading) -> dict[str, object]:
+    return {
+        "length_m": number(cracks.length, 3),
+        "by_width": [
+            {"from_mm": mm(c.low), "to_mm": mm(c.high), "length_m": number(c.length, 3)} for c in cracks.by_width
+        ],
+        "unknown_width_m": number(cracks.unknown_width, 3),
+        "tallied_m": number(cracks.tallied, 3),
+        "junctions": cracks.junctions,
+        "ends": cracks.ends,
+        "parallels": cracks.parallels,
+    }
+
+
+def _piece(piece: Piece) -> dict[str, object]:
+    return {
+        "id": piece.id,
+        "area_m2": number(piece.area, 3),
+        "free": piece.free,
+        "cracked_share": number(piece.cracked_share, 3),
+        "outline": ring(piece.outline),
+    }
+
+
+def _repair(repair: OldRepair) -> dict[str, object]:
+    return {
+        "id": repair.id,
+        "repair": repair.repair,
+        "length_m": number(repair.length, 3),
+        "failed_share": number(repair.failed_share, 3),
+        "failed_share_range": [number(share, 3) for share in repair.failed_share_range],
+    }

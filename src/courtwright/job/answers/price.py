@@ -1,0 +1,69 @@
+"""The estimator's prices as a plain record."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from courtwright.cost.records import OptionPrice, Percentiles
+from courtwright.job.answers.plain import Reader, number
+from courtwright.quantities.records import OptionWork
+
+
+def price_answer(
+    priced: Mapping[str, tuple[tuple[OptionWork, OptionPrice], ...]], currency: str, seed: int, reader: Reader
+) -> dict[str, object]:
+    """Return the answer of ``price`` without its complaints; ``priced`` is by the pad's id."""
+    every = [price for pairs in priced.values() for _, price in pairs]
+    return {
+        "currency": currency,
+        "seed": seed,
+        "pads": [
+            {"id": pad, "options": [_option(work, price, reader) for work, price in pairs]}
+            for pad, pairs in priced.items()
+        ],
+        "from_memory": sorted({name for price in every for name in price.from_memory}),
+    }
+
+
+def _option(work: OptionWork, price: OptionPrice, reader: Reader) -> dict[str, object]:
+    return {
+        "id": price.option,
+        "quantities": [
+            {
+                "item": q.item,
+                "remedy": q.remedy,
+                "quantity": number(q.amount.value, 3),
+                "sd": number(q.amount.sd, 3),
+                "unit": q.unit,
+                "formula": reader.says(q.formula),
+            }
+            for q in work.quantities
+            if not q.is_allowance
+        ],
+        "price": _percentiles(price.price),
+        "firm_price": float(price.firm_price),
+        "unit_rate_price": number(price.unit_rate_price, 2),
+        "build_up_price": number(price.build_up_price, 2),
+        "build_up": [{"says": reader.says(line.says), "amount": number(line.amount, 2)} for line in price.build_up],
+        "includes": [reader.says(says) for says in price.includes],
+        "allowances": [
+            {
+                "item": a.item,
+                "unit": a.unit,
+                "rate": float(a.rate),
+                "p50": number(a.p50, 3),
+                "p80": number(a.p80, 3),
+                "expected": number(a.expected, 3),
+            }
+            for a in price.allowances
+        ],
+        "per_court_year": _percentiles(price.per_court_year),
+        "life_years": _percentiles(price.life_years),
+        "drivers": [{"driver": d.driver, "share": number(d.share, 4)} for d in price.drivers],
+        "expires_in_days": price.expires_in_days,
+        "notes": [reader.says(says) for says in price.notes],
+    }
+
+
+def _percentiles(p: Percentiles) -> dict[str, object]:
+    return {"p10": number(p.p10, 2), "p50": number(p.p50, 2), "p80": number(p.p80, 2), "p90": number(p.p90, 2)}

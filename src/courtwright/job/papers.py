@@ -1,0 +1,42 @@
+"""What the offer room is handed: an estimate with the day, the language and the form of the paper."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from courtwright.job.estimate import Estimate
+from courtwright.offer import OfferRequest
+from courtwright.trade.words import Language
+
+
+def offer_request(
+    made: Estimate, *, issued_on: dt.date, start: dt.date | None, budget: bool, language: Language
+) -> OfferRequest:
+    """Return the request for an offer.
+
+    Parameters
+    ----------
+    made : Estimate
+        Record, readings, verdicts and prices.
+    issued_on : date
+        The date on the paper.
+    start : date or None
+        First day of work, when it is agreed.
+    budget : bool
+        A letter with ranges instead of an offer.
+    language : {"en", "es"}
+        Of the paper.
+    """
+    pairs = [(work, price) for priced in made.priced.values() for work, price in priced]
+    return OfferRequest(
+        record=made.record,
+        reading=made.reading,
+        verdict=made.verdict,
+        works={(work.pad, work.option): work for work, _ in pairs},
+        prices={(price.pad, price.option): price for _, price in pairs},
+        language=language,
+        units=made.record.job.units,
+        issued_on=issued_on,
+        start=start,
+        budget=budget,
+    )
