@@ -8,6 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely import Polygon
 
+from courtwright.says import Says
+
 SCHEMA_VERSION = 1
 
 
@@ -85,7 +87,8 @@ class Flatness:
 class LowSpot:
     """A place that holds water. Depths and lengths [m], area [m²], volume [m³], likelihood [-].
 
-    ``drawn`` tells that it comes from a mark of the walker and not from heights.
+    ``drawn`` tells that it comes from a mark of the walker and not from heights; where the walker gave no
+    depth, ``depth_max`` is the least that counts and ``depth_is_known`` is False.
     """
 
     id: str
@@ -99,6 +102,7 @@ class LowSpot:
     drawn: bool = False
     lasts: float | None = None
     mark: str | None = None
+    depth_is_known: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,6 +204,8 @@ class PadReading:
     """What stands at the pad's low edge: ``clear``, ``soil``, ``sod``, ``sand``, ``wall``; None: unknown."""
     dammed_length: float = 0.0
     """Length of the outline dammed by soil, sod, sand or a wall. [m]"""
+    notes: tuple[Says, ...] = ()
+    """What was done to the shots before heights were drawn from them."""
 
 
 @dataclass(frozen=True, slots=True)

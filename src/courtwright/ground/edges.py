@@ -1,0 +1,166 @@
+"""What stands along a pad's edge: where it holds water back, and what is at the low side."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import LineString, MultiLineString, Polygon
+from shapely.geometry.polygon import orient
+from shapely.ops import substring
+
+from courtwright.ground.heights import lattice_points
+from courtwright.site.record import Mark, Pad
+from courtwright.trade.load import tolerances
+
+Array = NDArray[np.float64]
+
+DAMS = ("soil", "sod", "sand", "wall")
+#: A side belongs to the low edge when it takes at least this share of the fall's length that the best side takes.
+_LOW_SIDE = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class EdgeStretch:
+    """A stretch of a pad's edge of which somebody told what stands there.
+
+    Parameters
+    ----------
+    line : LineString or MultiLineString
+        The stretch of the outline. [m]
+    dam : str or None
+        ``soil``, ``sod``, ``sand`` or ``wall`` where it holds water back, else None.
+    is_clear : bool
+        Whether what lies beside it lies below.
+    height : float or None
+        How far the dam stands above the edge; None: nobody measured it. [m]
+    """
+
+    line: LineString | MultiLineString
+    dam: str | None
+    is_clear: bool
+    height: float | None
+
+
+def edge_stretches(pad: Pad) -> tuple[EdgeStretch, ...]:
+    """Return the stretches of a pad's edge that its edge marks tell of."""
+    return tuple(_stretch(pad.outline, mark) for mark in pad.of_kind("edge"))
+
+
+def _stretch(outline: Polygon, mark: Mark) -> EdgeStretch:
+    stands, of = mark.word("stands"), mark.word("of")
+    dam = of if stands in ("flush", "above") and of in DAMS else None
+    return EdgeStretch(_on_outline(outline, mark), dam, stands == "below", mark.number("height"))
+
+
+def _on_outline(outline: Polygon, mark: Mark) -> LineString | MultiLineString:
+    """Return the part of the outline between the ends of a mark, on the side on which it was drawn."""
+    ring = LineString(outline.exterior.coords)
+    near = mark.geometry.intersection(outline.boundary.buffer(tolerances().edge_mark_reach))
+    drawn = MultiLineString([part for part in shapely.get_parts(near) if isinstance(part, LineString)])
+    lines = [line for line in shapely.get_parts(shapely.line_merge(drawn)) if line.length > 0]
+    arcs = [_arc(ring, line) for line in lines]
+    return shapely.union_all(arcs) if arcs else MultiLineString()
+
+
+def _arc(ring: LineString, drawn: LineString) -> LineString | MultiLineString:
+    a, b = (ring.project(drawn.interpolate(share, normalized=True)) for share in (0.0, 1.0))
+    low, high = min(a, b), max(a, b)
+    inner = substring(ring, low, high)
+    outer = shapely.union_all([substring(ring, high, ring.length), substring(ring, 0.0, low)])
+    halfway = drawn.interpolate(0.5, normalized=True)
+    if math.isclose(inner.distance(halfway), outer.distance(halfway), abs_tol=1e-9):
+        return min(inner, outer, key=lambda arc: abs(arc.length - drawn.length))
+    return min(inner, outer, key=lambda arc: arc.distance(halfway))
+
+
+def dammed_length(stretches: tuple[EdgeStretch, ...]) -> float:
+    """Return the length of edge at which soil, sod, sand or a wall holds water back, counted once. [m]"""
+    return float(shapely.union_all([stretch.line for stretch in stretches if stretch.dam]).length)
+
+
+def drains_at(
+    pad: Pad, x: Array, y: Array, height: Array, border: NDArray[np.bool_], stretches: tuple[EdgeStretch, ...]
+) -> Array:
+    """Return the level at which water leaves the pad from each node, inf for none, shape (rows, cols). [m]
+
+    Parameters
+    ----------
+    pad : Pad
+        With its drains.
+    x, y : ndarray
+        The lattice's columns and rows. [m]
+    height : ndarray, shape (rows, cols)
+        Heights; NaN off the pad. [m]
+    border : ndarray of bool, shape (rows, cols)
+        The nodes at the pad's edge.
+    stretches : tuple of EdgeStretch
+        Where it is dammed. A dam of known height is topped at that height above its edge; of unknown, never.
+
+    Notes
+    -----
+    An edge of which nothing is known drains, and so does a working drain, at its own height.
+    """
+    level = np.full(height.shape, np.inf)
+    level[border] = height[border]
+    nodes = lattice_points(x, y).reshape(*height.shape, 2)
+    edge_nodes = nodes[border]
+    on_edge = shapely.get_point(shapely.shortest_line(pad.outline.boundary, shapely.points(edge_nodes)), 0)
+    reach = 0.25 * _spacing(x, y)
+    for stretch in stretches:
+        if stretch.dam and not stretch.line.is_empty:
+            behind = np.zeros(height.shape, dtype=np.bool_)
+            behind[border] = shapely.dwithin(on_edge, stretch.line, reach)
+            top = np.inf if stretch.height is None else height[behind] + stretch.height
+            level[behind] = np.maximum(level[behind], top)
+    for drain in pad.of_kind("drain"):
+        if drain.properties.get("works") is True:
+            taken = _nodes_of(drain, nodes, _spacing(x, y)) & np.isfinite(height)
+            level[taken] = height[taken]
+    return level
+
+
+def _spacing(x: Array, y: Array) -> float:
+    return float(x[1] - x[0]) if len(x) > 1 else float(y[1] - y[0]) if len(y) > 1 else math.inf
+
+
+def _nodes_of(drain: Mark, nodes: Array, cell: float) -> NDArray[np.bool_]:
+    """Return the nodes that a drain takes water from: all within a cell's half diagonal of it."""
+    return shapely.dwithin(shapely.points(nodes), drain.geometry, cell * math.sqrt(0.5) + 1e-9)
+
+
+def low_edge(outline: Polygon, downhill: tuple[float, float] | None, stretches: tuple[EdgeStretch, ...]) -> str | None:
+    """Return what stands at a pad's low edge: a dam's kind, ``clear``, or None when nobody told.
+
+    Parameters
+    ----------
+    outline : Polygon
+        The pad. [m]
+    downhill : tuple of float, shape (2,), or None
+        Unit vector of the fall; None when the pad has none that is known: then every edge counts. [-]
+    stretches : tuple of EdgeStretch
+        What is known of its edge.
+    """
+    low = _low_sides(outline, downhill) if downhill else outline.boundary
+    near = low.buffer(1e-6)
+    lengths = dict.fromkeys((*DAMS, "clear"), 0.0)
+    for stretch in stretches:
+        name = stretch.dam or ("clear" if stretch.is_clear else None)
+        if name:
+            lengths[name] += float(stretch.line.intersection(near).length)
+    dam = max(DAMS, key=lambda name: lengths[name])
+    if lengths[dam] >= tolerances().dam_least:
+        return dam
+    return "clear" if lengths["clear"] > 0 else None
+
+
+def _low_sides(outline: Polygon, downhill: tuple[float, float]) -> MultiLineString:
+    corners = shapely.get_coordinates(orient(outline).exterior)
+    along = np.diff(corners, axis=0)
+    outward = np.column_stack([along[:, 1], -along[:, 0]])
+    taken = outward @ np.array(downhill) / np.maximum(np.hypot(*along.T), 1e-12)
+    sides = taken >= _LOW_SIDE * taken.max()
+    return MultiLineString([LineString(corners[i : i + 2]) for i in np.flatnonzero(sides)])

@@ -1,0 +1,118 @@
+"""Reads a pad: everything that its shots, marks and tallies say, each part from whatever is there."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+import numpy as np
+
+from courtwright.ground.cracks import crack_reading
+from courtwright.ground.edges import dammed_length, edge_stretches, low_edge
+from courtwright.ground.flatness import largest_gaps
+from courtwright.ground.heaves import heaves
+from courtwright.ground.heights import Heights, heights
+from courtwright.ground.low_spots import low_spots
+from courtwright.ground.network import crack_network
+from courtwright.ground.pieces import pieces
+from courtwright.ground.reading import Flatness, GroundReading, HeightGrid, PadReading
+from courtwright.ground.repairs import old_repairs
+from courtwright.ground.slope import court_planes, fitted_plane
+from courtwright.site.lines import outer_size
+from courtwright.site.record import Pad, SiteRecord
+from courtwright.trade.load import courts, tolerances
+
+try:
+    from courtwright.site.tallies import tallies_beyond_marks
+except ImportError:
+
+    def tallies_beyond_marks(pad):
+        return pad.tallies
+
+
+def read_ground(record: SiteRecord | Pad, seed: int = 1) -> GroundReading:
+    """Return the reading of every pad of a site, or of one pad.
+
+    Parameters
+    ----------
+    record : SiteRecord or Pad
+        What was found.
+    seed : int
+        Seed of the surfaces from which the low spots' likelihoods are counted. [-]
+
+    Returns
+    -------
+    GroundReading
+        The same record and seed give the same reading.
+    """
+    pads = record.pads if isinstance(record, SiteRecord) else (record,)
+    return GroundReading(tuple(read_pad(pad, seed) for pad in pads))
+
+
+def read_pad(pad: Pad, seed: int = 1) -> PadReading:
+    """Return the reading of one pad; what rests on heights is None or empty where there are none.
+
+    Parameters
+    ----------
+    pad : Pad
+        What was found of it.
+    seed : int
+        As for ``read_ground``. [-]
+    """
+    found = heights(pad)
+    tallies = tallies_beyond_marks(pad)
+    stretches = edge_stretches(pad)
+    network = crack_network(pad)
+    cut = pieces(network)
+    return PadReading(
+        id=pad.id,
+        area=float(pad.outline.area),
+        heights=found.grid if found else None,
+        courts=court_planes(found, pad.courts, _court_sizes()) if found else (),
+        flatness=flatness(found.grid) if found else None,
+        low_spots=low_spots(pad, found, stretches, np.random.default_rng(seed)),
+        cracks=crack_reading(pad, tallies, network, cut),
+        pieces=cut,
+        heaves=heaves(pad),
+        old_repairs=old_repairs(pad, tallies),
+        low_edge=low_edge(pad.outline, _downhill(pad, found), stretches),
+        dammed_length=dammed_length(stretches),
+        notes=found.notes if found else (),
+    )
+
+
+def flatness(grid: HeightGrid) -> Flatness | None:
+    """Return the flatness of a pad under the straightedge of ``tolerances.toml``; None where it finds no room.
+
+    Parameters
+    ----------
+    grid : HeightGrid
+        The pad's heights.
+    """
+    limits = tolerances()
+    gaps = largest_gaps(grid.height, grid.cell, limits.straightedge)
+    if gaps is None:
+        return None
+    row, col = gaps.at
+    down, across = gaps.direction
+    over = gaps.gap > limits.straightedge_gap
+    return Flatness(
+        straightedge=limits.straightedge,
+        gap_max=gaps.greatest,
+        at=(grid.x0 + grid.cell * col, grid.y0 + grid.cell * row),
+        bearing=math.atan2(across, down) % math.pi,
+        share_over_tolerance=float(over.sum() / np.isfinite(gaps.gap).sum()),
+    )
+
+
+def _court_sizes() -> Mapping[str, tuple[float, float]]:
+    return {sport: outer_size(spec) for sport, spec in courts().items()}
+
+
+def _downhill(pad: Pad, found: Heights | None) -> tuple[float, float] | None:
+    """Return the direction in which a pad as a whole falls, None when it has no fall that is known."""
+    plane = fitted_plane(found, pad.outline) if found else None
+    if plane is None or plane.slope < max(tolerances().level_slope, 2 * plane.slope_sd):
+        return None
+    east, north = -plane.gradient / plane.slope
+    return float(east), float(north)
