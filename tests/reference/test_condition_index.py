@@ -62,7 +62,7 @@ def test_totals_of_the_worked_example():
     holds it is 0.14 lower, those in which it is set to 2 agree to the printed digit.
     """
     index = condition_index(_sheet(), UNIT, _as_printed())
-    assert index.hdv == 25.1
+    assert index.hdv == pytest.approx(25.1)
     assert index.m == pytest.approx(7.8786, abs=5e-5)
     totals = [step["tdv"] for step in index.steps]
     assert [step["q"] for step in index.steps] == [q for _, q, _ in ITERATION]
@@ -76,8 +76,6 @@ def test_index_of_the_worked_example():
     """With the sheet's own readings for curves the index is 49: Poor today, Fair in the words before 2007."""
     index = condition_index(_sheet(), UNIT, _as_printed())
     assert (round(index.value), index.rating, index.rating_old, index.q) == (49, "Poor", "Fair", 8)
-    assert not abs(index.value - 49) > 0.5
-    assert abs(index.value - (49 + 1)) > 0.5
 
 
 @pytest.mark.reference("zaltuom-mslata")
@@ -141,15 +139,15 @@ def test_rating_words(index: float, now: str, before: str):
 
 # --- how far the recalled curves are from printed readings ----------------------------------------
 
-#: Departures of the recalled deduct curves from readings, in points: all too high. Written down so that a change of a curve shows.
+#: Departures of the recalled deduct curves from readings, in points: all too high. Written down so that a change shows.
 DEDUCT_MISSES = {
     (1, "L", 0.52): 0.27, (1, "H", 0.56): 0.74, (7, "L", 5.20): 0.51, (8, "M", 5.72): 1.08, (11, "H", 0.88): 0.43,
     (13, "L", 0.04): 1.83, (15, "L", 0.84): 0.57, (19, "L", 10.0): 0.20, (1, "M", 0.64): 0.78, (15, "L", 2.0): 0.42,
 }  # fmt: skip
 #: As above, of the corrected curves by total and q.
 CORRECTED_MISSES = {
-    (104.7, 8): 0.0, (101.9, 7): 0.0, (97.0, 6): 0.4, (91.5, 5): 0.58, (85.6, 4): 0.63, (76.4, 3): 0.06, (60.5, 2): -0.12,
-    (39.1, 1): 1.1,
+    (104.7, 8): 0.0, (101.9, 7): 0.0, (97.0, 6): 0.4, (91.5, 5): 0.58, (85.6, 4): 0.63, (76.4, 3): 0.06,
+    (60.5, 2): -0.12, (39.1, 1): 1.1,
 }  # fmt: skip
 
 
@@ -192,12 +190,9 @@ def test_corrected_curve_of_two_against_the_manual():
 @pytest.mark.reference("zaltuom-mslata")
 def test_corrected_curves_against_the_road_sheet():
     """The five printed pairs of the road sheet: within 2 points."""
-    rows = list(csv.DictReader((DATA / "published_pairs.csv").open(encoding="utf-8")))
-    pairs = [
-        (float(r["tdv"]), int(r["q"]), float(r["cdv"]))
-        for r in rows
-        if r["kind"] == "cdv" and r["trust"] == "B" and r["read"] == "R"
-    ]
+    with (DATA / "published_pairs.csv").open(encoding="utf-8") as file:
+        rows = [row for row in csv.DictReader(file) if (row["kind"], row["read"], row["trust"]) == ("cdv", "R", "B")]
+    pairs = [(float(row["tdv"]), int(row["q"]), float(row["cdv"])) for row in rows]
     assert len(pairs) == 5
     for total, q, reading in pairs:
         assert corrected_deduct(deduct_curves(), total, q) == pytest.approx(reading, abs=2)
@@ -205,7 +200,7 @@ def test_corrected_curves_against_the_road_sheet():
 
 @pytest.mark.reference("d6433-sheet-corrected")
 def test_the_recalled_curves_make_the_worked_example_two_points_lower():
-    """The recalled deducts are all a little high (5.5 points in sum): the example comes to 46.7 and not 49, and says why."""
+    """The recalled deducts are all a little high: the example comes to 46.7 and not 49, and the curves are named."""
     index = condition_index(_sheet(), UNIT)
     assert index.value == pytest.approx(49, abs=2.5)
     assert index.value < 49

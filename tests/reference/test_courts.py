@@ -31,8 +31,8 @@ def _post_spacing() -> float:
     return math.dist(left, right)
 
 
-# Table 5: item, what we lay out, criterion in metres as printed. The singles width (27 ft = 8.2296 m) is printed 8.233 and
-# left out: the source is wrong there.
+# Table 5: item, what we lay out, criterion in metres as printed. The singles width (27 ft = 8.2296 m) is printed 8.233
+# and left out: the source is wrong there.
 TABLE_5 = {
     "between doubles sidelines": (lambda: _distance("far-left-doubles-corner", "far-right-doubles-corner"), 10.973),
     "doubles to singles sideline": (lambda: _distance("far-left-doubles-corner", "far-left-singles-corner"), 1.372),
@@ -127,8 +127,8 @@ def test_width_of_a_battery(count: int, gap: int, feet: int):
 @pytest.mark.parametrize(
     ("feet", "to_net", "millimetres"),
     [
-        (78, False, 23.8), (36, False, 11.0), (27, False, 8.2), (42, False, 12.8), (4.5, False, 5.0), (13.5, False, 5.0),
-        (39, True, 21.9), (21, True, 16.4),
+        (78, False, 23.8), (36, False, 11.0), (27, False, 8.2), (42, False, 12.8), (4.5, False, 5.0),
+        (13.5, False, 5.0), (39, True, 21.9), (21, True, 16.4),
     ],
 )  # fmt: skip
 def test_tolerance_of_a_dimension(feet: float, to_net: bool, millimetres: float):

@@ -10,7 +10,7 @@ heaves as swell (18). What nobody measured is taken as the lightest severity and
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 
 from shapely import union_all
 from shapely.geometry.base import BaseGeometry
@@ -18,6 +18,7 @@ from shapely.geometry.base import BaseGeometry
 from courtwright.ground.reading import PadReading
 from courtwright.site.distress import Distress, merged
 from courtwright.site.record import Mark, Pad, Tally
+from courtwright.site.tallies import tallies_beyond_marks
 from courtwright.trade.load import distresses, tolerances
 from courtwright.trade.records import DistressSpec
 
@@ -39,7 +40,7 @@ def distresses_of(pad: Pad, reading: PadReading) -> tuple[Distress, ...]:
     pad : Pad
         Its marks and tallies.
     reading : PadReading
-        Its pieces, low spots, heaves, old repairs and tallied crack length.
+        Its pieces, low spots, heaves and old repairs.
 
     Returns
     -------
@@ -49,7 +50,7 @@ def distresses_of(pad: Pad, reading: PadReading) -> tuple[Distress, ...]:
     Notes
     -----
     The sample unit is the whole pad, although the standard's holds 2500 ± 1000 sf: a pad is what a
-    verdict is about. A tally counts only beyond what is drawn of its kind. The standard grades edge
+    verdict is about. A tally counts only beyond what is drawn. The standard grades edge
     cracks by break-up, swell by ride and ravelling by loss of aggregate, none of which is recorded on a
     court: width, height and the walker's word stand for them (limits in ``trade/distresses.toml``).
     """
@@ -99,7 +100,7 @@ def _cracks(pad: Pad, reading: PadReading) -> Iterator[Distress]:
             along_edge = crack.geometry.intersection(rim).length > _ALONG_EDGE * crack.geometry.length
             yield from _sized(EDGE if along_edge else CRACK, _width(crack), path.length)
     yield from _blocks(pad, loose, around)
-    yield from _tallied_cracks(pad, reading)
+    yield from _tallied_cracks(pad)
 
 
 def _blocks(pad: Pad, loose: BaseGeometry, around: BaseGeometry) -> Iterator[Distress]:
@@ -110,32 +111,26 @@ def _blocks(pad: Pad, loose: BaseGeometry, around: BaseGeometry) -> Iterator[Dis
     yield from _sized(BLOCK, max(widths, default=None), loose.area)
 
 
-def _tallied_cracks(pad: Pad, reading: PadReading) -> Iterator[Distress]:
-    """Yield what was counted and not drawn; the reading knows how much of it that is."""
-    tallies = [tally for tally in pad.tallies if tally.mark == "crack" and tally.length]
-    total = sum(tally.length or 0.0 for tally in tallies)
-    share = min(1.0, reading.cracks.tallied / total) if total else 0.0
-    for tally in tallies:
+def _tallied_cracks(pad: Pad) -> Iterator[Distress]:
+    for tally in _counted(pad, "crack"):
         width = 0.0 if tally.properties.get("filled") in _FILLED else _number(tally, "width")
-        yield from _sized(CRACK, width, (tally.length or 0.0) * share)
+        yield from _sized(CRACK, width, tally.length or 0.0)
 
 
 def _repairs(pad: Pad, reading: PadReading) -> Iterator[Distress]:
     marks = {mark.id: mark for mark in pad.of_kind("old-repair")}
     states = distresses()[PATCH].by_word
-    drawn = 0.0
     for repair in reading.old_repairs:
         mark = marks.get(repair.id)
         state = mark.word("state") if mark else None
-        drawn += repair.area
         if state is not None or repair.failed_share is None:
             yield Distress(PATCH, states.get(state or "", "L"), repair.area, state is None)
         else:
             yield Distress(PATCH, states["sound"], repair.area * (1 - repair.failed_share))
             yield Distress(PATCH, states["hollow"], repair.area * repair.failed_share)
-    for tally, area in _beyond(drawn, [(t, _strip_area(t)) for t in pad.tallies if t.mark == "old-repair"]):
+    for tally in _counted(pad, "old-repair"):
         state = tally.properties.get("state")
-        yield Distress(PATCH, states.get(str(state), "L"), area, state is None)
+        yield Distress(PATCH, states.get(str(state), "L"), _strip_area(tally), state is None)
 
 
 def _strip_area(tally: Tally) -> float:
@@ -145,10 +140,11 @@ def _strip_area(tally: Tally) -> float:
 
 def _worn(pad: Pad) -> Iterator[Distress]:
     severities = distresses()[RAVELLING].by_word
-    for wear, severity in severities.items():
-        drawn = sum(mark.geometry.area for mark in pad.of_kind("worn") if mark.word("wear") == wear)
-        counted = sum(t.area or 0.0 for t in pad.tallies if t.mark == "worn" and t.properties.get("wear") == wear)
-        yield Distress(RAVELLING, severity, max(drawn, counted))
+    drawn = [(mark.word("wear"), mark.geometry.area) for mark in pad.of_kind("worn")]
+    counted = [(tally.properties.get("wear"), tally.area or 0.0) for tally in _counted(pad, "worn")]
+    for wear, area in drawn + counted:
+        if wear in severities:
+            yield Distress(RAVELLING, severities[str(wear)], area)
 
 
 def _shapes(reading: PadReading) -> Iterator[Distress]:
@@ -159,13 +155,9 @@ def _shapes(reading: PadReading) -> Iterator[Distress]:
         yield from _sized(SWELL, heave.height, heave.area or _HEAVE_AREA, guessed=not heave.area)
 
 
-def _beyond(drawn: float, counted: Iterable[tuple[Tally, float]]) -> Iterator[tuple[Tally, float]]:
-    """Yield each tally with the part of its area that goes beyond what is drawn, first tally first. [m²]"""
-    left = drawn
-    for tally, area in counted:
-        beyond = max(0.0, area - left)
-        left = max(0.0, left - area)
-        yield tally, beyond
+def _counted(pad: Pad, kind: str) -> Iterator[Tally]:
+    """Yield what was counted of a kind beyond what is drawn of it."""
+    return (tally for tally in tallies_beyond_marks(pad) if tally.mark == kind)
 
 
 def _number(tally: Tally, name: str) -> float | None:
