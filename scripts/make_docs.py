@@ -14,6 +14,8 @@ from typing import Any
 import click
 
 from courtwright import errors
+from courtwright.cli.main import overview
+from courtwright.cli.tree import courtwright as command_tree
 from courtwright.trade import tables
 from courtwright.trade.words import texts
 
@@ -362,18 +364,13 @@ def complaints() -> str:
 
 def commands() -> str:
     """Return the page of commands and their options."""
-    from courtwright import cli
-
-    group = next((v for v in vars(cli).values() if isinstance(v, click.Group)), None)
-    parts = ["# Commands\n"]
-    if group is not None:
-        context = click.Context(group, info_name="courtwright", terminal_width=WIDTH, max_content_width=WIDTH)
-        parts.append(f"```text\n{group.get_help(context)}\n```\n")
-        for name in group.list_commands(context):
-            command = group.get_command(context, name)
-            if command is not None and not command.hidden:
-                inner = click.Context(command, parent=context, info_name=name, terminal_width=WIDTH)
-                parts.append(f"## `{name}`\n\n```text\n{command.get_help(inner)}\n```\n")
+    context = click.Context(command_tree, info_name="courtwright", terminal_width=WIDTH)
+    parts = ["# Commands\n", f"```text\n{overview()}```\n"]
+    for name in command_tree.list_commands(context):
+        command = command_tree.get_command(context, name)
+        if command is not None and not command.hidden:
+            inner = click.Context(command, parent=context, info_name=name, terminal_width=WIDTH)
+            parts.append(f"## `{name}`\n\n```text\n{command.get_help(inner)}\n```\n")
     return "\n".join(parts)
 
 

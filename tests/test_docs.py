@@ -10,6 +10,9 @@ from types import ModuleType
 
 import pytest
 
+from courtwright import errors
+from courtwright.cli.main import COMMANDS
+
 ROOT = Path(__file__).resolve().parents[1]
 SOURCE = ROOT / "src" / "courtwright"
 PAGES = sorted([*ROOT.glob("*.md"), *(ROOT / "docs").rglob("*.md"), *SOURCE.rglob("*.md")])
@@ -69,6 +72,18 @@ def test_each_file_of_the_trade_has_its_heading(page: str, folder: str):
     assert ids <= headings
 
 
+def test_each_command_and_error_has_its_place():
+    """A command, an option of it or an error code that is added stands in the reference."""
+    headings = set(re.findall(r"^## `([\w-]+)`", _read("docs/reference/commands.md"), re.MULTILINE))
+    assert headings == set(COMMANDS)
+    kinds = [
+        kind for kind in vars(errors).values() if isinstance(kind, type) and issubclass(kind, errors.CourtwrightError)
+    ]
+    assert {kind.code for kind in kinds} <= set(
+        re.findall(r"^\| `([\w-]+)`", _read("docs/reference/complaints.md"), re.M)
+    )
+
+
 # --- hand-written pages -------------------------------------------------------------------------
 
 
@@ -106,6 +121,12 @@ def test_named_targets_and_files_exist(page: Path):
     paths = re.findall(r"`((?:tests|docs|scripts|benchmarks|trade|verdict|offer|site)/[\w./-]+)`", text)
     places = (ROOT, SOURCE)
     assert [p for p in paths if "/" in p and not any((place / p).exists() for place in places)] == []
+
+
+def test_every_explanation_is_listed():
+    """A page that nothing leads to is not read."""
+    pages = {page.name for page in (ROOT / "docs" / "explanation").glob("*.md")} - {"README.md"}
+    assert set(re.findall(r"\]\(([\w-]+\.md)\)", _read("docs/explanation/README.md"))) == pages
 
 
 def test_the_architecture_tells_of_every_room():
