@@ -16,7 +16,7 @@ def command(shell: str) -> None:
       courtwright completion bash >> ~/.bashrc
       courtwright completion fish > ~/.config/fish/completions/courtwright.fish
     """
-    from courtwright.cli.main import courtwright
+    from courtwright.cli.tree import courtwright
 
     kind = get_completion_class(shell)
     if kind is None:

@@ -1,74 +1,89 @@
-"""The command ``courtwright``: knows its commands by name and loads one only when it is asked for."""
+"""The command ``courtwright``: knows its commands by name and loads one only when it is asked for.
+
+Nothing is imported here but what the overview needs, so that it is there at once.
+"""
 
 from __future__ import annotations
 
-import importlib
+import os
 import sys
+from importlib import import_module
 
-import click
-
-#: Every command, the module that holds it, and what it does in a line.
-COMMANDS: dict[str, tuple[str, str]] = {
-    "demo": ("demo", "write the demo site to a folder"),
-    "check": ("check", "read a site; say what is wrong, what is known and what is lacking"),
-    "ground": ("ground", "heights, water, flatness, slope, cracks, pieces, hollow repairs"),
-    "verdict": ("verdict", "findings, condition index, causes, options ruled in and out"),
-    "price": ("price", "quantities, prices with their range, allowances, yearly cost"),
-    "offer": ("offer", "write the offer, plans, quantities, marks and calendar to a folder"),
-    "index": ("index", "the condition index of one sample unit, with every step"),
-    "completion": ("completion", "print the completion script for a shell"),
+#: Every command, by the module of ``cli`` that holds it, and what it does in a line.
+COMMANDS: dict[str, str] = {
+    "demo": "write the demo site to a folder",
+    "check": "read a site; say what is wrong, what is known and what is lacking",
+    "ground": "heights, water, flatness, slope, cracks, pieces, hollow repairs",
+    "verdict": "findings, condition index, causes, options ruled in and out",
+    "price": "quantities, prices with their range, allowances, yearly cost",
+    "offer": "write the offer, plans, quantities, marks and calendar to a folder",
+    "index": "the condition index of one sample unit, with every step",
+    "completion": "print the completion script for a shell",
 }
 
-EPILOG = """\b
-Examples
+_OVERVIEW = """Usage: courtwright COMMAND [OPTIONS] [ARGUMENTS]
+
+For the estimator of a sport-court contractor: from a site walk to an offer.
+
+Commands:
+{commands}
+
+Options:
+  --version   print the version
+  -h, --help  print this; courtwright COMMAND --help prints a command's own
+
+Examples:
   courtwright demo demo-site
   courtwright check demo-site
   courtwright verdict demo-site --json
   courtwright offer demo-site --out demo-offer
 
-Results are an aid: local codes and licensed professionals decide."""
+Results are an aid: local codes and licensed professionals decide.
+"""
+
+#: Set by a shell that asks for completions.
+_COMPLETE = "_COURTWRIGHT_COMPLETE"
 
 
-class _Commands(click.Group):
-    """Commands by name, each loaded when it is called."""
-
-    def list_commands(self, ctx: click.Context) -> list[str]:
-        return list(COMMANDS)
-
-    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
-        if cmd_name not in COMMANDS:
-            return None
-        module = importlib.import_module(f"courtwright.cli.{COMMANDS[cmd_name][0]}")
-        command: click.Command = module.command
-        return command
-
-    def resolve_command(
-        self, ctx: click.Context, args: list[str]
-    ) -> tuple[str | None, click.Command | None, list[str]]:
-        if args and args[0] not in COMMANDS and not args[0].startswith("-"):
-            import difflib
-
-            near = difflib.get_close_matches(args[0], COMMANDS, n=1)
-            hint = f" Did you mean {near[0]}?" if near else ""
-            ctx.fail(f"no command is called {args[0]}.{hint} The commands are: {', '.join(COMMANDS)}.")
-        return super().resolve_command(ctx, args)
-
-    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        with formatter.section("Commands"):
-            formatter.write_dl([(name, does) for name, (_, does) in COMMANDS.items()])
-
-
-@click.group(cls=_Commands, epilog=EPILOG, context_settings={"help_option_names": ["-h", "--help"]})
-@click.version_option(package_name="courtwright", message="%(prog)s %(version)s")
-def courtwright() -> None:
-    """For the estimator of a sport-court contractor: from a site walk to an offer."""
+def overview() -> str:
+    """Return the help of the whole program."""
+    return _OVERVIEW.format(commands="\n".join(f"  {name:<11} {does}" for name, does in COMMANDS.items()))
 
 
 def main() -> None:
     """Run the command line; the exit codes are those of the contract."""
     try:
-        courtwright(prog_name="courtwright")
+        sys.exit(_run(sys.argv[1:]))
     except Exception as error:
         from courtwright.cli.fault import report
 
         sys.exit(report(error))
+
+
+def _run(arguments: list[str]) -> int:
+    if _COMPLETE in os.environ:
+        from courtwright.cli.tree import courtwright
+
+        courtwright.main(prog_name="courtwright", complete_var=_COMPLETE)
+    name, *rest = arguments or ["--help"]
+    if name in ("-h", "--help"):
+        sys.stdout.write(overview())
+        return 0
+    if name == "--version":
+        from importlib.metadata import version
+
+        sys.stdout.write(f"courtwright {version('courtwright')}\n")
+        return 0
+    if name not in COMMANDS:
+        sys.stderr.write(_unknown(name))
+        return 2
+    import_module(f"courtwright.cli.{name}").command.main(rest, prog_name=f"courtwright {name}")
+    return 0
+
+
+def _unknown(name: str) -> str:
+    from difflib import get_close_matches
+
+    near = get_close_matches(name, COMMANDS, n=1)
+    hint = f"did you mean {near[0]}? " if near else ""
+    return f"courtwright: no command is called {name}; {hint}the commands are {', '.join(COMMANDS)}\n"

@@ -14,6 +14,7 @@ from courtwright.job import estimate, offer_request
 from courtwright.job.answers import complaints
 from courtwright.offer import write_offer
 from courtwright.says import say
+from courtwright.site import read_photos
 
 _FOLDER = click.Path(file_okay=False, path_type=Path)
 _DATE = click.DateTime(formats=["%Y-%m-%d"])
@@ -46,7 +47,12 @@ def command(
         raise CallError(say("cli.no-date"), where="site.toml", fix=say("cli.no-date-do"))
     made = estimate(record, seed, talk.progress)
     request = offer_request(
-        made, issued_on=day, start=start.date() if start else None, budget=budget, language=talk.language
+        made,
+        issued_on=day,
+        start=start.date() if start else None,
+        budget=budget,
+        language=talk.language,
+        photos=read_photos(site, record.photos),
     )
     written = write_offer(request, folder)
     answer = {

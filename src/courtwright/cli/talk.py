@@ -38,16 +38,16 @@ class Talk:
         """Who reads the answer."""
         return Reader(self.language, self.units)
 
-    def words(self, id: str, **values: object) -> str:
+    def words(self, id: str, /, **values: object) -> str:
         """Return one of the command line's own sentences in the reader's words."""
         return render(say(f"cli.{id}", **values), self.language, self.units)
 
-    def line(self, depth: int, id: str, **values: object) -> str:
+    def line(self, depth: int, id: str, /, **values: object) -> str:
         """Return one of the command line's sentences, wrapped to the terminal and indented by its depth."""
         return self.wrap(depth, self.words(id, **values))
 
     def wrap(self, depth: int, text: str, lead: str = "") -> str:
-        """Return a text wrapped to the terminal; ``lead`` stands before its first line. ``depth`` counts indents. [-]."""
+        """Return a text wrapped to the terminal, ``depth`` indents deep [-], ``lead`` before its first line."""
         width = min(100, shutil.get_terminal_size((100, 24)).columns)
         indent = "  " * depth
         return textwrap.fill(text, width, initial_indent=indent + lead, subsequent_indent=indent + "  ")

@@ -3,14 +3,22 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Mapping
 
 from courtwright.job.estimate import Estimate
 from courtwright.offer import OfferRequest
+from courtwright.trade.papers import house
 from courtwright.trade.words import Language
 
 
 def offer_request(
-    made: Estimate, *, issued_on: dt.date, start: dt.date | None, budget: bool, language: Language
+    made: Estimate,
+    *,
+    issued_on: dt.date,
+    start: dt.date | None,
+    budget: bool,
+    language: Language,
+    photos: Mapping[str, bytes],
 ) -> OfferRequest:
     """Return the request for an offer.
 
@@ -26,17 +34,22 @@ def offer_request(
         A letter with ranges instead of an offer.
     language : {"en", "es"}
         Of the paper.
+    photos : mapping of str to bytes
+        The site's photos by name, as the camera wrote them.
     """
     pairs = [(work, price) for priced in made.priced.values() for work, price in priced]
     return OfferRequest(
-        record=made.record,
-        reading=made.reading,
+        site=made.record,
+        ground=made.reading,
         verdict=made.verdict,
-        works={(work.pad, work.option): work for work, _ in pairs},
+        work={(work.pad, work.option): work for work, _ in pairs},
         prices={(price.pad, price.option): price for _, price in pairs},
+        contractor=house(),
+        issued_on=issued_on,
         language=language,
         units=made.record.job.units,
-        issued_on=issued_on,
         start=start,
         budget=budget,
+        currency=made.currency,
+        photos=photos,
     )

@@ -17,7 +17,7 @@ from courtwright.errors import TradeDataError
 from courtwright.says import say
 from courtwright.trade import tables
 from courtwright.trade.load import check_source, facts
-from courtwright.trade.records import Worded
+from courtwright.trade.records import FactKind, Worded
 
 
 @dataclass(frozen=True, slots=True)
@@ -260,5 +260,10 @@ def _condition(table: Mapping[str, Any], where: str) -> dict[str, Any]:
     if spec is None:
         raise TradeDataError(say("trade.unknown-fact", fact=table["fact"]), where=where)
     limits = {"above", "at_least", "below", "at_most"} & set(table)
-    read = {key: units.parse_quantity(table[key], spec.kind) for key in limits}
-    return {**table, **read}
+    return {**table, **{key: _limit(table[key], spec.kind) for key in limits}}
+
+
+def _limit(given: Any, kind: FactKind) -> float:
+    """Return a limit in SI, at the six digits in which it is told; a number is SI already."""
+    limit = units.parse_quantity(given, kind) if isinstance(given, str) else float(given)
+    return float(f"{limit:.6g}")

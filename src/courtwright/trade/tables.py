@@ -88,7 +88,7 @@ def _value(hint: Any, given: Any, where: str) -> Any:
     if isinstance(hint, type) and dataclasses.is_dataclass(hint):
         return record(hint, _of(dict, given, where), where)
     if hint is float:
-        return float(_of((int, Decimal), given, where))
+        return float(_of((int, float, Decimal), given, where))
     if hint is Decimal:
         return Decimal(_of((int, Decimal), given, where))
     return given if hint is Any else _of(hint, given, where)
