@@ -77,7 +77,7 @@ def test_a_post_tensioned_slab_is_not_talked_open_by_disproving_tendons() -> Non
         assert "surface" in {flip.fact for flip in flips}
 
 
-SPANS = st.sampled_from(
+CLAIMS = st.sampled_from(
     ["pieces_rock", "roots_lift_pad", "low_edge_blocked", "low_edge_walled", "base_wet", "knife_test_fails"]
 )
 
