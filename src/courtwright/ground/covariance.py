@@ -16,7 +16,7 @@ from courtwright.trade.load import tolerances
 Array = NDArray[np.float64]
 
 #: Shots that the parameters are estimated from; the rest tell nothing more of them and cost n³.
-ESTIMATION_SHOTS = 200
+ESTIMATION_SHOTS = 150
 _RANGES = 9
 #: How far, as a factor e^±, each parameter may lie from what is usual before the shots must insist.
 _PRIOR_NUGGET, _PRIOR_REACH, _PRIOR_SILL = 0.5, 1.0, 1.0
@@ -48,7 +48,7 @@ class Covariance:
 
     def between(self, a: Array, b: Array) -> Array:
         """Return the covariance of the surface at ``a`` (n, 2) and ``b`` (m, 2), without nugget. [m²]"""
-        return self.sill * correlation(cdist(a, b), self.reach)
+        return self.sill * correlation(np.asarray(cdist(a, b), dtype=np.float64), self.reach)
 
 
 def correlation(distance: Array, reach: float) -> Array:
@@ -94,7 +94,7 @@ def estimated(places: Array, height: Array, drift: Array) -> Covariance:
     -----
     Restricted likelihood of the contrasts that no plane can change. The priors are wide lognormals about
     a level's shot (nugget) and an asphalt court's undulation (sill, reach), kept in ``tolerances.toml``: with
-    many shots they are not felt; with few they keep the doubt honest. With more than 200 shots, 200 of them,
+    many shots they are not felt; with few they keep the doubt honest. With more than 150 shots, 150 of them,
     spread through the list, estimate the parameters.
 
     References
@@ -117,7 +117,7 @@ def estimated(places: Array, height: Array, drift: Array) -> Covariance:
 
 
 def _spread_through(count: int) -> NDArray[np.intp]:
-    """Return about 200 ordinals below ``count`` that follow no row of shots: multiples of the golden ratio."""
+    """Return about 150 ordinals below ``count`` that follow no row of shots: multiples of the golden ratio."""
     golden = (math.sqrt(5) - 1) / 2
     return np.unique((np.arange(1, ESTIMATION_SHOTS + 1) * golden % 1.0 * count).astype(np.intp))
 
@@ -139,9 +139,9 @@ class _RestrictedLikelihood:
     """Minus twice the log of the restricted likelihood times the priors, by range, in closed eigenform."""
 
     def __init__(self, places: Array, height: Array, drift: Array) -> None:
-        full: Array = qr(drift)[0]
+        full = np.asarray(qr(drift)[0], dtype=np.float64)
         self.contrasts: Array = full[:, drift.shape[1] :]
-        self.distance: Array = cdist(places, places)
+        self.distance: Array = np.asarray(cdist(places, places), dtype=np.float64)
         self.values: Array = self.contrasts.T @ (height - height.mean())
         self.usual_nugget = math.log(tolerances().shot_sd)
         self.usual_reach = math.log(tolerances().undulation_reach)

@@ -118,7 +118,7 @@ def _edge_length(pad: Pad, lines: list[LineString]) -> float:
     """Return the length of crack within a foot of the outline and about parallel to it. [m]"""
     corners = shapely.get_coordinates(pad.outline.exterior)
     sides = shapely.linestrings(np.stack([corners[:-1], corners[1:]], axis=1))
-    tree = shapely.STRtree(sides)
+    tree = shapely.STRtree(list(np.atleast_1d(np.asarray(sides))))
     found = 0.0
     for line in lines:
         places = shapely.get_coordinates(shapely.segmentize(line, _STEP))

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import LineString, MultiLineString, Polygon
+from shapely import Geometry, LineString, MultiLineString, Polygon
 from shapely.geometry.polygon import orient
 from shapely.ops import substring
 
@@ -29,7 +30,7 @@ class EdgeStretch:
 
     Parameters
     ----------
-    line : LineString or MultiLineString
+    line : MultiLineString
         The stretch of the outline. [m]
     dam : str or None
         ``soil``, ``sod``, ``sand`` or ``wall`` where it holds water back, else None.
@@ -39,7 +40,7 @@ class EdgeStretch:
         How far the dam stands above the edge; None: nobody measured it. [m]
     """
 
-    line: LineString | MultiLineString
+    line: MultiLineString
     dam: str | None
     is_clear: bool
     height: float | None
@@ -56,21 +57,25 @@ def _stretch(outline: Polygon, mark: Mark) -> EdgeStretch:
     return EdgeStretch(_on_outline(outline, mark), dam, stands == "below", mark.number("height"))
 
 
-def _on_outline(outline: Polygon, mark: Mark) -> LineString | MultiLineString:
+def _on_outline(outline: Polygon, mark: Mark) -> MultiLineString:
     """Return the part of the outline between the ends of a mark, on the side on which it was drawn."""
     ring = LineString(outline.exterior.coords)
     near = mark.geometry.intersection(outline.boundary.buffer(tolerances().edge_mark_reach))
     drawn = MultiLineString([part for part in shapely.get_parts(near) if isinstance(part, LineString)])
     lines = [line for line in shapely.get_parts(shapely.line_merge(drawn)) if line.length > 0]
-    arcs = [_arc(ring, line) for line in lines]
-    return shapely.union_all(arcs) if arcs else MultiLineString()
+    return _together([_arc(ring, line) for line in lines])
 
 
-def _arc(ring: LineString, drawn: LineString) -> LineString | MultiLineString:
+def _together(arcs: Sequence[Geometry]) -> MultiLineString:
+    merged = shapely.union_all(arcs)
+    return MultiLineString([part for part in shapely.get_parts(merged) if isinstance(part, LineString)])
+
+
+def _arc(ring: LineString, drawn: LineString) -> MultiLineString:
     a, b = (ring.project(drawn.interpolate(share, normalized=True)) for share in (0.0, 1.0))
     low, high = min(a, b), max(a, b)
-    inner = substring(ring, low, high)
-    outer = shapely.union_all([substring(ring, high, ring.length), substring(ring, 0.0, low)])
+    inner = _together([substring(ring, low, high)])
+    outer = _together([substring(ring, high, ring.length), substring(ring, 0.0, low)])
     halfway = drawn.interpolate(0.5, normalized=True)
     if math.isclose(inner.distance(halfway), outer.distance(halfway), abs_tol=1e-9):
         return min(inner, outer, key=lambda arc: abs(arc.length - drawn.length))
@@ -129,7 +134,7 @@ def _spacing(x: Array, y: Array) -> float:
 
 def _nodes_of(drain: Mark, nodes: Array, cell: float) -> NDArray[np.bool_]:
     """Return the nodes that a drain takes water from: all within a cell's half diagonal of it."""
-    return shapely.dwithin(shapely.points(nodes), drain.geometry, cell * math.sqrt(0.5) + 1e-9)
+    return np.asarray(shapely.dwithin(shapely.points(nodes), drain.geometry, cell * math.sqrt(0.5) + 1e-9))
 
 
 def low_edge(outline: Polygon, downhill: tuple[float, float] | None, stretches: tuple[EdgeStretch, ...]) -> str | None:
@@ -146,7 +151,7 @@ def low_edge(outline: Polygon, downhill: tuple[float, float] | None, stretches: 
     """
     low = _low_sides(outline, downhill) if downhill else outline.boundary
     near = low.buffer(1e-6)
-    lengths = dict.fromkeys((*DAMS, "clear"), 0.0)
+    lengths: dict[str, float] = dict.fromkeys((*DAMS, "clear"), 0.0)
     for stretch in stretches:
         name = stretch.dam or ("clear" if stretch.is_clear else None)
         if name:

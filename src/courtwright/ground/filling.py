@@ -32,6 +32,13 @@ class Filled:
     next_cell: NDArray[np.int64]
 
 
+def areas(flags: Flags) -> tuple[NDArray[np.int64], int]:
+    """Return the eight-connected areas of set flags, numbered from 1 (0: none), and how many there are."""
+    number = np.zeros(flags.shape, dtype=np.int64)
+    count = ndimage.label(flags, _EIGHT, output=number)
+    return number, int(count)  # type: ignore[arg-type] – with an output array only the count is returned
+
+
 def open_edges(height: Array) -> Array:
     """Return the level at which each cell drains off the raster: its own beside the border or no data, else inf. [m]
 
@@ -104,7 +111,7 @@ def filled(height: Array, drains_at: Array | None = None) -> Filled:
 
 def _with_an_outlet_each(height: Array, inside: Flags, drains_at: Array) -> Array:
     """Return the outlet levels, with one added for every connected area that has none."""
-    area, count = ndimage.label(inside, _EIGHT)
+    area, count = areas(inside)
     has_outlet = np.zeros(count + 1, dtype=np.bool_)
     has_outlet[area[np.isfinite(drains_at)]] = True
     has_outlet[0] = True

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import shapely
-from shapely import Geometry
+from shapely.geometry.base import BaseGeometry
 
 from courtwright.ground.reading import Heave
 from courtwright.site.record import Mark, Pad
@@ -24,7 +24,7 @@ def heaves(pad: Pad) -> tuple[Heave, ...]:
     return tuple(_heave(mark, trees) for mark in pad.of_kind("heave"))
 
 
-def _heave(mark: Mark, trees: Geometry) -> Heave:
+def _heave(mark: Mark, trees: BaseGeometry) -> Heave:
     radius = mark.number("radius")
     area = float(mark.geometry.area) or (math.pi * radius**2 if radius else 0.0)
     middle = mark.geometry.representative_point()

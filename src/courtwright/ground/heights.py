@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -26,6 +27,8 @@ SHOT_LIMIT = 3_000
 CELL_LIMIT = 40_000
 #: Spacing of nodes, in parts of the straightedge, so that it spans a whole number of them; the first that fits.
 _PARTS_OF_STRAIGHTEDGE = (12, 10, 8, 6, 5, 4, 3, 2, 1)
+#: Each wider spacing for a pad that is no court's, in parts of the last.
+_WIDER = 1.05
 #: Coarse nodes stand this many to the covariance's reach; the surface between is as smooth as a spline.
 _NODES_PER_REACH = 8
 #: Shots within this share of their spread of one line tell no plane.
@@ -157,15 +160,14 @@ def _upsampled(rows: Array, cols: Array, values: Array, y: Array, x: Array) -> A
 
 @dataclass(frozen=True, slots=True)
 class Heights:
-    """A pad's heights: the grid, the surface it was taken from, and what was done to the shots."""
+    """A pad's heights: the grid, and the surface that it was taken from."""
 
     grid: HeightGrid
     surface: Surface
-    notes: tuple[Says, ...] = ()
 
 
-def heights(pad: Pad) -> Heights | None:
-    """Return the heights of a pad, or None when its shots tell no surface.
+def heights(pad: Pad) -> tuple[Heights | None, tuple[Says, ...]]:
+    """Return the heights of a pad, None when its shots tell no surface, and notes on what was done to the shots.
 
     Parameters
     ----------
@@ -176,12 +178,15 @@ def heights(pad: Pad) -> Heights | None:
     -------
     Heights or None
         None with fewer than three shots on the pad, or with all of them on one line.
+    tuple of Says
+        What was done to the shots; why there is no surface although there are shots.
     """
     xyz, notes = usable_shots(pad)
     if len(xyz) < 3 or _is_on_a_line(xyz):
-        return None
+        why = () if pad.shots is None else (say("ground.no-surface", count=len(xyz), source=pad.shots.source),)
+        return None, (*notes, *why)
     surface = Surface.through(xyz)
-    return Heights(gridded(surface, pad.outline, len(xyz)), surface, notes)
+    return Heights(gridded(surface, pad.outline, len(xyz)), surface), notes
 
 
 def usable_shots(pad: Pad) -> tuple[Array, tuple[Says, ...]]:
@@ -271,16 +276,13 @@ def cell_for(width: float, depth: float) -> float:
     A 156 by 120 ft battery, and a square kilometre:
 
     >>> round(cell_for(47.5488, 36.576), 4), round(cell_for(1000.0, 1000.0), 2)
-    (0.254, 5.08)
+    (0.254, 5.21)
     """
     straightedge = tolerances().straightedge
-    for parts in _PARTS_OF_STRAIGHTEDGE:
-        cell = straightedge / parts
-        if _nodes(width, cell) * _nodes(depth, cell) <= CELL_LIMIT:
-            return cell
-    while _nodes(width, cell) * _nodes(depth, cell) > CELL_LIMIT:
-        cell += straightedge / _PARTS_OF_STRAIGHTEDGE[0]
-    return cell
+    whole_parts = (straightedge / parts for parts in _PARTS_OF_STRAIGHTEDGE)
+    wider = (straightedge * _WIDER**power for power in itertools.count(1))
+    sizes = itertools.chain(whole_parts, wider)
+    return next(cell for cell in sizes if _nodes(width, cell) * _nodes(depth, cell) <= CELL_LIMIT)
 
 
 def _nodes(span: float, cell: float) -> int:
@@ -296,7 +298,7 @@ def lattice(low: float, high: float, cell: float) -> Array:
     array([0.05, 0.55, 1.05])
     """
     count = _nodes(high - low, cell)
-    return (low + high) / 2 + (np.arange(count) - (count - 1) / 2) * cell
+    return np.asarray((low + high) / 2 + (np.arange(count) - (count - 1) / 2) * cell, dtype=np.float64)
 
 
 def nodes_on(outline: Polygon, x: Array, y: Array) -> NDArray[np.bool_]:

@@ -6,18 +6,15 @@ from collections.abc import Callable
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import ndimage
 from scipy.interpolate import BSpline, make_interp_spline
 from shapely import Polygon
 
-from courtwright.ground.filling import filled
+from courtwright.ground.filling import areas, filled
 from courtwright.ground.heights import Surface, lattice, lattice_points, nodes_on
 
 Array = NDArray[np.float64]
-_EIGHT = np.ones((3, 3), dtype=np.bool_)
-
 SURFACES = 40
-NODE_LIMIT = 1_000
+NODE_LIMIT = 800
 CELL_LIMIT = 8_000
 
 
@@ -38,7 +35,7 @@ def drawn_surfaces(surface: Surface, x: Array, y: Array, frame: Array, generator
 
     Notes
     -----
-    Drawn jointly at up to 1,000 nodes and carried to the lattice by bicubic splines; what varies over less
+    Drawn jointly at about 800 nodes and carried to the lattice by bicubic splines; what varies over less
     than the nodes' spacing is not drawn.
     """
     coarse_x, coarse_y = _coarse(x, y)
@@ -101,7 +98,7 @@ def likelihoods(
     for height in drawn_surfaces(surface, x, y, frame, generator):
         height[~on_pad] = np.nan
         depth = np.nan_to_num(filled(height, outlets(x, y, height)).level - height)
-        label, count = ndimage.label(depth > 0, _EIGHT)
+        label, count = areas(depth > 0)
         deep = np.zeros(count + 1, dtype=np.bool_)
         deep[label[depth > least_depth]] = True
         met += [deep[label[mask]].any() for mask in masks]

@@ -92,6 +92,8 @@ def _computed(
     pad: Pad, heights: Heights, stretches: tuple[EdgeStretch, ...], generator: np.random.Generator
 ) -> tuple[LowSpot, ...]:
     grid = heights.grid
+    if min(grid.height.shape) < 3:
+        return ()
     outlets = _outlets_of(pad, stretches)
     x, y = _axes(grid)
     water = filled(grid.height, outlets(x, y, grid.height))

@@ -10,9 +10,10 @@ import shapely
 from numpy.typing import NDArray
 from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import connected_components
-from scipy.spatial import cKDTree
+from scipy.spatial import KDTree
 from shapely import Geometry, LineString, MultiLineString, Point, Polygon, STRtree
 from shapely.affinity import translate
+from shapely.ops import substring
 
 from courtwright.site.record import Mark, Pad
 from courtwright.trade.load import tolerances
@@ -108,26 +109,34 @@ def _joins(drawn: list[LineString], outline: Polygon) -> list[LineString]:
     tree = STRtree(drawn)
     joins: list[LineString] = []
     for i, line in enumerate(drawn):
-        for end, other_end in _ends(line):
+        for at_start, end in zip((True, False), _ends(line), strict=True):
             near = [int(j) for j in tree.query(end, predicate="dwithin", distance=snap) if j != i]
             targets: list[Geometry] = [drawn[j] for j in near]
-            if line.length > 4 * snap and end.distance(other_end) <= snap:
-                targets.append(other_end)
+            rest = _beyond_end(line, at_start, 4 * snap)
+            if rest is not None and rest.distance(end) <= snap:
+                targets.append(rest)
             if outline.boundary.distance(end) <= snap:
                 targets.append(outline.boundary)
             joins += [join for target in targets if (join := _to_nearest(end, target, snap)).length > 0]
     return joins
 
 
-def _ends(line: LineString) -> tuple[tuple[Point, Point], tuple[Point, Point]]:
-    first, last = Point(line.coords[0]), Point(line.coords[-1])
-    return (first, last), (last, first)
+def _ends(line: LineString) -> tuple[Point, Point]:
+    return Point(line.coords[0]), Point(line.coords[-1])
+
+
+def _beyond_end(line: LineString, at_start: bool, length: float) -> LineString | None:
+    """Return a line without its first or last ``length`` [m], None when nothing is left: what an end may meet again."""
+    if line.length <= length:
+        return None
+    rest = substring(line, length, line.length) if at_start else substring(line, 0.0, line.length - length)
+    return rest if isinstance(rest, LineString) else None
 
 
 def _to_nearest(end: Point, target: Geometry, snap: float) -> LineString:
     """Return the line from an end to the nearest end of a line within reach, else to its nearest point."""
     if isinstance(target, LineString) and not target.is_ring:
-        for other, _ in _ends(target):
+        for other in _ends(target):
             if end.distance(other) <= snap:
                 return LineString([end, other])
     return shapely.shortest_line(end, target)
@@ -140,7 +149,7 @@ def _nodes(cracks: MultiLineString, outline: Polygon) -> tuple[Array, NDArray[np
     if not stretches:
         return np.empty((0, 2)), np.empty(0, dtype=np.int64), np.empty(0, dtype=np.bool_)
     ends = np.array([place for line in stretches for place in (line.coords[0], line.coords[-1])])
-    pairs = cKDTree(ends).query_pairs(snap, output_type="ndarray")
+    pairs = KDTree(ends).query_pairs(snap, output_type="ndarray")
     count = len(ends)
     links = coo_matrix((np.ones(len(pairs)), (pairs[:, 0], pairs[:, 1])), shape=(count, count))
     number, cluster = connected_components(links, directed=False)
@@ -149,7 +158,7 @@ def _nodes(cracks: MultiLineString, outline: Polygon) -> tuple[Array, NDArray[np
     degree = np.bincount(cluster[np.repeat(~is_join, 2)], minlength=number)
     places = np.column_stack([np.bincount(cluster, ends[:, k], number) / np.bincount(cluster) for k in (0, 1)])
     points = shapely.points(places)
-    on_edge = (shapely.distance(points, outline.boundary) <= snap) | ~shapely.contains(outline, points)
+    on_edge = np.asarray(shapely.dwithin(points, outline.boundary, snap) | ~shapely.contains(outline, points))
     return places, degree.astype(np.int64), on_edge
 
 

@@ -7,13 +7,12 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from scipy import ndimage
 from shapely import MultiPolygon, Polygon
+from shapely.geometry.base import BaseGeometry
 
-from courtwright.ground.filling import Filled
+from courtwright.ground.filling import Filled, areas
 
 Array = NDArray[np.float64]
-_EIGHT = np.ones((3, 3), dtype=np.bool_)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +52,7 @@ def ponds(height: Array, water: Filled) -> Ponds:
         The same raster filled.
     """
     depth = np.nan_to_num(water.level - height)
-    label, count = ndimage.label(depth > 0, _EIGHT)
+    label, count = areas(depth > 0)
     if not count:
         none = np.zeros(0, dtype=np.int64)
         return Ponds(np.zeros(height.shape, dtype=np.int64), none, np.zeros(0), np.zeros(0), none, none)
@@ -66,7 +65,7 @@ def ponds(height: Array, water: Filled) -> Ponds:
     new_number = np.zeros(count + 1, dtype=np.int64)
     new_number[1 + ranked] = every
     cells = np.bincount(label.ravel(), minlength=count + 1)[1:]
-    depth_sum = np.bincount(label.ravel(), depth.ravel(), minlength=count + 1)[1:]
+    depth_sum = np.bincount(label.ravel(), depth.ravel(), minlength=count + 1)[1:].astype(np.float64)
     return Ponds(new_number[label], cells[ranked], greatest[ranked], depth_sum[ranked], deepest[ranked], spill[ranked])
 
 
@@ -120,13 +119,13 @@ def outline_of(cells: NDArray[np.bool_], x0: float, y0: float, cell: float) -> P
     low = y0 + (rows - 0.5) * cell
     left, right = x0 + (starts - 0.5) * cell, x0 + (stops - 0.5) * cell
     merged = shapely.union_all(shapely.box(left, low, right, low + cell))
-    if isinstance(merged, MultiPolygon):
-        merged = _joined_at_corners(merged, cell)
-    return Polygon(merged.exterior)
+    return Polygon(_joined_at_corners(merged, cell).exterior)
 
 
-def _joined_at_corners(parts: MultiPolygon, cell: float) -> Polygon:
-    """Return cells that touch only at corners as one, by a bridge a thousandth of a cell wide."""
+def _joined_at_corners(parts: BaseGeometry, cell: float) -> Polygon:
+    """Return cells as one polygon; those that touch only at corners by a bridge a thousandth of a cell wide."""
+    if isinstance(parts, Polygon):
+        return parts
     joined = parts.buffer(cell * 1e-3, join_style="mitre")
     return largest(joined)
 

@@ -20,14 +20,8 @@ from courtwright.ground.repairs import old_repairs
 from courtwright.ground.slope import court_planes, fitted_plane
 from courtwright.site.lines import outer_size
 from courtwright.site.record import Pad, SiteRecord
+from courtwright.site.tallies import tallies_beyond_marks
 from courtwright.trade.load import courts, tolerances
-
-try:
-    from courtwright.site.tallies import tallies_beyond_marks
-except ImportError:
-
-    def tallies_beyond_marks(pad):
-        return pad.tallies
 
 
 def read_ground(record: SiteRecord | Pad, seed: int = 1) -> GroundReading:
@@ -59,7 +53,7 @@ def read_pad(pad: Pad, seed: int = 1) -> PadReading:
     seed : int
         As for ``read_ground``. [-]
     """
-    found = heights(pad)
+    found, notes = heights(pad)
     tallies = tallies_beyond_marks(pad)
     stretches = edge_stretches(pad)
     network = crack_network(pad)
@@ -77,7 +71,7 @@ def read_pad(pad: Pad, seed: int = 1) -> PadReading:
         old_repairs=old_repairs(pad, tallies),
         low_edge=low_edge(pad.outline, _downhill(pad, found), stretches),
         dammed_length=dammed_length(stretches),
-        notes=found.notes if found else (),
+        notes=notes,
     )
 
 
