@@ -13,6 +13,7 @@ from __future__ import annotations
 import argparse
 import io
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 
 import numpy as np
@@ -55,12 +56,12 @@ def _same_picture(a: bytes, b: bytes) -> bool:
     return float(gap.mean()) < PICTURE_TOLERANCE
 
 
-def main() -> int:
-    """Run the script; return its exit code."""
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the script with what follows its name on the command line; return its exit code."""
     parser = argparse.ArgumentParser(description="Make the demo site, or check the shipped one.")
     parser.add_argument("folder", nargs="?", type=Path, default=SHIPPED, help="where to write, or what to check")
     parser.add_argument("--check", action="store_true", help="compare instead of writing")
-    wanted = parser.parse_args()
+    wanted = parser.parse_args(arguments)
     if not wanted.check:
         write(wanted.folder)
         return 0

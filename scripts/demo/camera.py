@@ -14,12 +14,13 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
+#: Pictures are worked in single precision: it is a pixel's worth, and half the time.
+Array = NDArray[np.floating]
 Colour = tuple[float, float, float]
 Heights = Callable[[Array, Array], Array]
 
 SUN = np.array([-0.55, 0.45, 0.70]) / np.linalg.norm([-0.55, 0.45, 0.70])
-_LATTICE = np.random.default_rng(2009).random(256 * 256)
+_LATTICE = np.random.default_rng(2009).random(256 * 256).astype(np.float32)
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +39,7 @@ class Camera:
         tilt = np.radians(self.tilt_deg)
         ahead, up = np.array([0.0, np.cos(tilt), -np.sin(tilt)]), np.array([0.0, np.sin(tilt), np.cos(tilt)])
         rays = u[..., None] * np.array([1.0, 0.0, 0.0]) - v[..., None] * up + self.focal * ahead
-        return rays / np.linalg.norm(rays, axis=-1, keepdims=True)
+        return (rays / np.linalg.norm(rays, axis=-1, keepdims=True)).astype(np.float32)
 
 
 @dataclass(slots=True)
@@ -64,7 +65,7 @@ class Scene:
             reach = 0.35 * reach + 0.65 * meets
         self.far = np.where(self.rays[..., 2] < -1e-4, reach, np.inf)
         self.grain = np.minimum(reach / self.camera.focal / np.maximum(-down, 0.02) ** 0.5, 50.0)
-        self.colour = np.zeros((*self.x.shape, 3))
+        self.colour = np.zeros((*self.x.shape, 3), dtype=np.float32)
 
     @contextmanager
     def only(self, where: NDArray[np.bool_]) -> Iterator[Scene]:
@@ -89,12 +90,14 @@ class Scene:
 
     def paint(self, colour: Colour | Array, share: Array | float) -> None:
         """Lay a colour over the picture where ``share`` is above 0."""
-        share = np.broadcast_to(np.asarray(share, dtype=float), self.x.shape)[..., None]
-        self.colour = self.colour * (1.0 - share) + np.asarray(colour) * share
+        share = np.broadcast_to(np.asarray(share, dtype=np.float32), self.x.shape)[..., None]
+        self.colour = self.colour * (1.0 - share) + np.asarray(colour, dtype=np.float32) * share
 
     def darken(self, share: Array | float) -> None:
         """Multiply the picture by ``1 - share``."""
-        self.colour = self.colour * (1.0 - np.broadcast_to(np.asarray(share, dtype=float), self.x.shape)[..., None])
+        self.colour = self.colour * (
+            1.0 - np.broadcast_to(np.asarray(share, dtype=np.float32), self.x.shape)[..., None]
+        )
 
     def within(self, distance: Array, softness: float = 0.0) -> Array:
         """Return 1 inside a shape and 0 outside, by its signed distance [ft], softened by a pixel."""
@@ -119,7 +122,7 @@ class Scene:
         normal = np.stack([-slope_x, -slope_y, np.ones_like(here)], axis=-1)
         normal /= np.linalg.norm(normal, axis=-1, keepdims=True)
         light = 1.0 + strength * (normal @ SUN - SUN[2])
-        self.colour = self.colour * np.clip(light, 0.35, 1.5)[..., None]
+        self.colour = self.colour * np.clip(light, 0.35, 1.5).astype(np.float32)[..., None]
 
     def upright(self, place: tuple[float, float], half_width: float, foot: float, top: float) -> tuple[Array, Array]:
         """Return the cover of an upright thing and the place across it, -1 to 1. [-]"""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import json
 from pathlib import Path
 
@@ -14,6 +15,7 @@ SEED = 1973
 SITE = Path(__file__).with_name("site.toml")
 
 
+@functools.cache
 def files() -> dict[str, bytes]:
     """Return every file of the demo site: its path inside the folder, and what it holds."""
     made = {"site.toml": SITE.read_text(encoding="utf-8")}

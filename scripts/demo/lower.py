@@ -13,7 +13,7 @@ FALL = 0.009
 CROSS_FALL = 0.001
 #: Dips: place, radius [ft], depth [in].
 DIPS = (
-    ((52.0, 84.0), 8.0, 0.9),
+    ((52.0, 84.0), 8.5, 1.0),
     ((134.5, 7.0), 9.0, 0.15),
 )
 #: Old membranes: ends [ft], and the runs that a hammer heard along them, a tap a foot: (sounds, taps).
@@ -38,20 +38,20 @@ def surface(x: Array, y: Array) -> Array:
 def shots(rng: np.random.Generator) -> str:
     """Return the shots file of the pad."""
     (dip_x, dip_y), radius, _ = DIPS[0]
-    star = [
-        Shot(round(dip_x + dx * radius / 2, 1), round(dip_y + dy * radius / 2, 1), "low spot")
-        for dx, dy in ((0, 0), (1, 0), (-1, 0), (0, 1), (0, -1), (2, 0), (-2, 0), (0, 2), (0, -2))
-    ] + [
-        Shot(round(dip_x + dx * radius * 0.7, 1), round(dip_y + dy * radius * 0.7, 1), "low spot")
-        for dx, dy in ((1, 1), (-1, 1), (1, -1), (-1, -1))
+    turns = np.arange(8) * np.pi / 4
+    rings = [
+        Shot(round(dip_x + share * radius * np.cos(t), 1), round(dip_y + share * radius * np.sin(t), 1), "low spot")
+        for share in (0.35, 0.7, 1.05)
+        for t in turns
     ]
+    dip = [Shot(dip_x, dip_y, "low spot"), *rings]
     corner = [
         Shot(x, y, "wet corner")
         for y in (0.0, 4.0, 8.0, 12.0, 16.0, 20.0, 25.0)
         for x in (140.0, 138.0, 135.5, 132.5, 128.0)
     ]
     places = paced(rng, grid(*SIZE, 10.0), SIZE, "grid")
-    return readings(rng, [*places, *star, *corner], surface, 2001)
+    return readings(rng, [*places, *dip, *corner], surface, 2001)
 
 
 def marks(rng: np.random.Generator) -> list[dict[str, object]]:

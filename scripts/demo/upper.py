@@ -12,18 +12,18 @@ SIZE = (156.0, 120.0)
 FALL = 0.0085
 #: Where roots lift the pad: place, radius [ft], height [in] and how it is written.
 HEAVES = (
-    ((14.0, 114.5), 4.0, 1.5, "1-1/2 in"),
-    ((38.0, 113.0), 5.0, 2.25, "2-1/4 in"),
-    ((66.0, 114.0), 5.0, 3.0, "3 in"),
-    ((90.0, 115.0), 4.0, 1.75, "1-3/4 in"),
-    ((121.0, 113.5), 5.0, 2.5, "2-1/2 in"),
-    ((145.0, 115.0), 4.0, 1.5, "1-1/2 in"),
+    ((14.0, 114.5), 5.5, 1.5, "1-1/2 in"),
+    ((38.0, 113.0), 7.0, 2.25, "2-1/4 in"),
+    ((66.0, 114.0), 7.0, 3.0, "3 in"),
+    ((90.0, 115.0), 5.5, 1.75, "1-3/4 in"),
+    ((121.0, 113.5), 7.0, 2.5, "2-1/2 in"),
+    ((145.0, 115.0), 5.5, 1.5, "1-1/2 in"),
 )
 TRENCH = ((104.0, 0.0), (98.0, 120.0))
 #: Half the width of the settled strip over the pipe. [ft]
 TRENCH_HALF_WIDTH = 6.0
 #: Where the trench has settled most: distance along it [ft] and settlement [in].
-SETTLED = ((22.0, 1.55), (50.0, 2.05), (76.0, 1.75))
+SETTLED = ((22.0, 1.6), (50.0, 2.05), (76.0, 1.95))
 
 
 def surface(x: Array, y: Array) -> Array:
@@ -43,7 +43,7 @@ def shots(rng: np.random.Generator) -> str:
     (x0, _), (x1, _) = TRENCH
     trench = [
         Shot(round(x0 + (x1 - x0) * y / SIZE[1] + off, 1), float(y), "trench CL" if off == 0 else "trench side")
-        for y in range(4, 100, 6)
+        for y in range(4, 100, 5)
         for off in (-6.0, -3.0, 0.0, 3.0, 6.0)
     ]
     heaves = [
