@@ -3,8 +3,9 @@
 Cracks count as longitudinal and transverse cracking (10) by width, a filled one as the lightest; those
 along a free edge as edge cracking (7). A part of the slab in free pieces counts by its area as block
 cracking (3), and the cracks around and within it do not count again. Old repairs count as patches (11)
-by their state, ravelled and peeling surface as 19, low spots of at least half an inch as depression (6),
-heaves as swell (18). What nobody measured is taken as the lightest severity and marked ``assumed``.
+by what taps say, else by their state; ravelled and peeling surface as 19, low spots of at least half an
+inch as depression (6), heaves as swell (18). What nobody measured is taken as the lightest severity and
+marked ``assumed``.
 """
 
 from __future__ import annotations
@@ -29,6 +30,8 @@ _HEAVE_AREA = 1.0
 #: Share of a crack's length along the edge from which it counts as an edge crack; from memory. [-]
 _ALONG_EDGE = 0.5
 _LIKELY = 0.5
+#: A size typed at a limit, in inches, may come out this far off it. [m]
+_ROUNDING = 1e-9
 _FILLED = frozenset({"sealant", "cement", "patch"})
 
 
@@ -69,11 +72,11 @@ def _severity(spec: DistressSpec, size: float | None) -> tuple[str | None, bool]
     """Return the severity of a size and whether it was assumed; None for a size too small to count."""
     if size is None:
         return "L", True
-    if spec.high_from is not None and size > spec.high_from:
+    if spec.high_from is not None and size > spec.high_from + _ROUNDING:
         return "H", False
-    if spec.medium_from is not None and size >= spec.medium_from:
+    if spec.medium_from is not None and size >= spec.medium_from - _ROUNDING:
         return "M", False
-    return (None if spec.low_from is not None and size < spec.low_from else "L"), False
+    return (None if spec.low_from is not None and size < spec.low_from - _ROUNDING else "L"), False
 
 
 def _sized(number: int, size: float | None, quantity: float, guessed: bool = False) -> Iterator[Distress]:
@@ -123,19 +126,11 @@ def _repairs(pad: Pad, reading: PadReading) -> Iterator[Distress]:
     for repair in reading.old_repairs:
         mark = marks.get(repair.id)
         state = mark.word("state") if mark else None
-        if state is not None or repair.failed_share is None:
-            yield Distress(PATCH, states.get(state or "", "L"), repair.area, state is None)
-        else:
+        if repair.failed_share is not None and (repair.taps or state is None):
             yield Distress(PATCH, states["sound"], repair.area * (1 - repair.failed_share))
             yield Distress(PATCH, states["hollow"], repair.area * repair.failed_share)
-    for tally in _counted(pad, "old-repair"):
-        state = tally.properties.get("state")
-        yield Distress(PATCH, states.get(str(state), "L"), _strip_area(tally), state is None)
-
-
-def _strip_area(tally: Tally) -> float:
-    width = _number(tally, "strip_width")
-    return tally.area or (tally.length or 0.0) * (tolerances().strip_width if width is None else width)
+        else:
+            yield Distress(PATCH, states.get(state or "", "L"), repair.area, state is None)
 
 
 def _worn(pad: Pad) -> Iterator[Distress]:

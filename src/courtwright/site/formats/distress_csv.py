@@ -82,6 +82,8 @@ def read_distresses(data: bytes, name: str) -> tuple[tuple[Distress, ...], tuple
                 found.append(one)
     except csv.Error as error:
         _complain(complaints, name, f"line {reader.line_num}", "no-row", detail=str(error))
+    if places is not None and not found and not complaints.found():
+        _complain(complaints, name, "", "no-rows", "note")
     return merged(tuple(found)), complaints.found()
 
 
