@@ -1,1 +1,7 @@
-"""Room."""
+"""The offer room: draws plans and writes the papers a customer decides from. It computes nothing."""
+
+from courtwright.offer.plan import plan_svg
+from courtwright.offer.request import OfferRequest
+from courtwright.offer.writing import offer_files, write_offer
+
+__all__ = ["OfferRequest", "offer_files", "plan_svg", "write_offer"]

@@ -1,0 +1,125 @@
+"""The sheet that every section of the offer is written on: the request, its options and its words."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+
+from courtwright.offer.lettering import drawable
+from courtwright.offer.offered import Offered, PadOffer, expires_on, pad_offers, plain_range
+from courtwright.offer.request import OfferRequest
+from courtwright.says import Says, say
+from courtwright.trade import words
+from courtwright.verdict.records import Flip
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A part of the paper: what its template is given, and the pictures it places, by file name."""
+
+    name: str
+    content: Mapping[str, object]
+    files: Mapping[str, bytes] = field(default_factory=dict[str, bytes])
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """A request being written."""
+
+    request: OfferRequest
+    pads: tuple[PadOffer, ...]
+    expires_on: dt.date | None
+
+    @classmethod
+    def of(cls, request: OfferRequest) -> Paper:
+        """Return the sheet for a request."""
+        pads = pad_offers(request)
+        return cls(request, pads, expires_on(request, pads))
+
+    @property
+    def is_small(self) -> bool:
+        """Whether it is one pad with one option: then one page and the terms are enough."""
+        return len(self.pads) == 1 and len(self.pads[0].offered) <= 1
+
+    @property
+    def remedies(self) -> frozenset[str]:
+        """Every remedy of every option offered."""
+        return frozenset(r for pad in self.pads for o in pad.offered for r in o.option.remedies)
+
+    def say(self, text: str, **values: object) -> str:
+        """Return a text of this room in the customer's language and units."""
+        return self.render(say(f"offer.{text}", **values))
+
+    def render(self, says: Says) -> str:
+        """Return what a record says, in characters that the typeface holds."""
+        return drawable(words.render(says, self.request.language, self.request.units))
+
+    def sentence(self, says: Says) -> str:
+        """Return what a record says as a sentence of its own."""
+        return as_sentence(self.render(says))
+
+    def sentences(self, many: Iterable[Says]) -> list[str]:
+        """Return each of several sayings as a sentence, no two alike."""
+        return list(dict.fromkeys(self.sentence(says) for says in many))
+
+    def name(self, *ids: str) -> str:
+        """Return the first of these texts that exists, else the last id's own word."""
+        for id in ids:
+            if id in words.texts():
+                return self.render(say(id))
+        return drawable(words.word(ids[-1].rpartition(".")[2], self.request.language))
+
+    def remedy(self, id: str) -> str:
+        """Return a remedy's title."""
+        return self.name(f"remedies.{id}.title", id)
+
+    def item(self, id: str) -> str:
+        """Return the name of an item of work."""
+        return self.name(f"quantities.item-{id}", f"cost.item-{id}", id)
+
+    def step(self, id: str) -> str:
+        """Return the name of a step of the work."""
+        return self.name(f"quantities.step-{id}", id)
+
+    def date(self, day: dt.date) -> str:
+        """Return a date in words."""
+        return self.say("date", month=self.say(f"month-{day.month}"), day=day.day, year=day.year)
+
+    def price(self, offered: Offered) -> str:
+        """Return the firm price of an option; its plain range in a budget letter."""
+        if not self.request.budget:
+            return self.render(say("offer.money", amount=float(offered.price.firm_price)))
+        low, high = plain_range(offered.price)
+        return self.say("range", low=low, high=high)
+
+    def lasts(self, offered: Offered) -> str:
+        """Return how long an option lasts, as a plain range."""
+        life = offered.price.life_years
+        low, high = round(life.p10), round(life.p90)
+        if life.p50 <= 0:
+            return self.say("lasts-nothing")
+        return self.say("lasts", low=low, high=high) if low < high else self.say("lasts-about", years=life.p50)
+
+    def title(self, offered: Offered) -> str:
+        """Return an option's title."""
+        return self.render(offered.option.title)
+
+    def condition(self, flip: Flip) -> str:
+        """Return a fact that must be found true, and how."""
+        fact = self.name(f"facts.{flip.fact}.title", flip.fact)
+        return self.say("flip", fact=fact.rstrip("?.").strip("¿ "), needs=flip.needs)
+
+
+def as_sentence(text: str) -> str:
+    """Return a text with a capital and a full stop.
+
+    Examples
+    --------
+    >>> as_sentence("roots lift the slab"), as_sentence("Done!"), as_sentence("")
+    ('Roots lift the slab.', 'Done!', '')
+    """
+    text = text.strip()
+    if not text:
+        return text
+    return text[0].upper() + text[1:] + ("" if text[-1] in ".!?:»”" else ".")

@@ -1,0 +1,127 @@
+"""Places words on a drawing so that none lies on another, on leaders where they must stand aside."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from shapely import Geometry, LineString, STRtree, box
+
+from courtwright.offer.canvas import LINE_HEIGHT, TYPE_SIZE, Canvas, Place
+from courtwright.offer.colours import INK
+from courtwright.offer.lettering import drawable, text_width
+
+_DISTANCES = (0.0, 1.2, 2.5, 4.0, 6.0, 9.0, 13.0, 18.0, 24.0, 31.0, 40.0, 52.0, 66.0, 85.0, 110.0, 150.0, 200.0, 300.0)
+_LEADER_FROM = 2.6
+_GAP = 0.7
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """Words that belong to a place; ``inside`` when they may stand on the place itself. [mm]"""
+
+    text: str
+    at: Place
+    inside: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class _Placed:
+    left: float
+    middle: float
+    body: Geometry
+    leader: LineString | None
+
+
+def place_labels(canvas: Canvas, labels: Sequence[Label], ink: Sequence[Geometry], widest: float) -> None:
+    """Write every label, first come first placed, clear of each other and of ink where that is possible.
+
+    Parameters
+    ----------
+    canvas : Canvas
+        Where they are written.
+    labels : sequence of Label
+        Most important first.
+    ink : sequence of Geometry
+        What a label should not cover. [mm]
+    widest : float
+        How wide the drawing may grow by its labels. [mm]
+    """
+    tree, sides = STRtree(list(ink)), _sides(canvas, widest)
+    taken: list[Geometry] = []
+    chosen: list[tuple[Label, _Placed]] = []
+    for label in labels:
+        placed = _best(label, tree, ink, taken, sides)
+        taken.append(placed.body.buffer(_GAP / 2, join_style="mitre"))
+        if placed.leader is not None:
+            taken.append(placed.leader)
+        chosen.append((label, placed))
+    for _, placed in chosen:
+        if placed.leader is not None:
+            canvas.shape(placed.leader, stroke=INK, width=0.18)
+    for label, placed in chosen:
+        canvas.text(placed.left, placed.middle, label.text, backed=True)
+
+
+def _sides(canvas: Canvas, widest: float) -> tuple[float, float]:
+    """Return how far left and right labels may reach. [mm]"""
+    left, _, right, _ = canvas.bounds
+    spare = max(widest - (right - left), 0.0) / 2
+    return left - spare, right + spare
+
+
+def _best(
+    label: Label, tree: STRtree, ink: Sequence[Geometry], taken: list[Geometry], sides: tuple[float, float]
+) -> _Placed:
+    """Return the nearest place that covers no label and least ink; as far out as it takes."""
+    best: tuple[float, _Placed] | None = None
+    blocked = STRtree(taken)
+    for distance, placed in _candidates(label):
+        if best is not None and distance >= best[0]:
+            return best[1]
+        left, _, right, _ = placed.body.bounds
+        if left < sides[0] or right > sides[1]:
+            continue
+        if _hits(blocked, placed.body) or (placed.leader is not None and _hits(blocked, placed.leader)):
+            continue
+        score = distance + 6.0 * _covered(tree, ink, placed.body)
+        if best is None or score < best[0]:
+            best = (score, placed)
+    if best is None:  # wider than the sheet itself: it stands where it belongs, and the drawing grows
+        return next(placed for _, placed in _candidates(label))
+    return best[1]
+
+
+def _hits(tree: STRtree, body: Geometry) -> bool:
+    return len(tree.query(body, predicate="intersects")) > 0
+
+
+def _covered(tree: STRtree, ink: Sequence[Geometry], body: Geometry) -> float:
+    """Return how much ink lies under a label: a length for lines, a side for areas. [mm]"""
+    found = 0.0
+    for index in tree.query(body, predicate="intersects"):
+        common = ink[index].intersection(body)
+        found += max(common.length if common.area == 0 else math.sqrt(common.area), 0.5)
+    return found
+
+
+def _candidates(label: Label) -> Iterator[tuple[float, _Placed]]:
+    wide, high = text_width(drawable(label.text), TYPE_SIZE) + 1.0, LINE_HEIGHT
+    x, y = label.at
+    for distance in _DISTANCES if label.inside else _DISTANCES[1:]:
+        for turn in range(1 if distance == 0 else 16):
+            dx, dy = math.cos(turn * math.pi / 8), math.sin(turn * math.pi / 8)
+            reach = 0.0 if distance == 0 else distance + _to_edge(wide / 2, high / 2, dx, dy)
+            cx, cy = x + reach * dx, y + reach * dy
+            body = box(cx - wide / 2, cy - high / 2, cx + wide / 2, cy + high / 2)
+            leader = None
+            if distance > _LEADER_FROM:
+                near = min(max(x, cx - wide / 2), cx + wide / 2), min(max(y, cy - high / 2), cy + high / 2)
+                leader = LineString([(x, y), near])
+            yield distance, _Placed(cx - wide / 2 + 0.5, cy, body, leader)
+
+
+def _to_edge(half_wide: float, half_high: float, dx: float, dy: float) -> float:
+    """Return the distance from a box's centre to its edge in a direction. [mm]"""
+    return min(half_wide / abs(dx) if abs(dx) > 1e-9 else math.inf, half_high / abs(dy) if abs(dy) > 1e-9 else math.inf)

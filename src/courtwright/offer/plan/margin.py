@@ -1,0 +1,106 @@
+"""What stands beneath a plan: its scale, a scale bar, north, what was not measured, and the key in words."""
+
+from __future__ import annotations
+
+import math
+
+from shapely import Polygon, box
+
+from courtwright.offer.canvas import LINE_HEIGHT, TYPE_SIZE
+from courtwright.offer.colours import INK
+from courtwright.offer.lettering import text_width
+from courtwright.offer.plan.scales import bar_length
+from courtwright.offer.plan.scene import Scene
+from courtwright.trade.words import render
+
+_SAMPLE_WIDE, _ROW = 15.0, 5.4  # mm
+_LEAST_WIDE = 120.0  # mm
+
+
+def draw_margin(scene: Scene) -> None:
+    """Draw everything beneath the plan."""
+    left, _, right, bottom = scene.canvas.bounds
+    wide = max(right - left, _LEAST_WIDE)
+    top = bottom + 9.0
+    _scale_bar(scene, left, top)
+    _north(scene, left + wide - 40.0, top)
+    _key(scene, left, _notes(scene, left, top + 9.0), wide)
+
+
+def _scale_bar(scene: Scene, x: float, y: float) -> None:
+    length, count = bar_length(scale=scene.scale, units=scene.units)
+    long = length * scene.per_metre
+    for i in range(count):
+        part = box(x + i * long / count, y - 0.7, x + (i + 1) * long / count, y + 0.7)
+        scene.canvas.shape(part, fill=INK if i % 2 == 0 else "none", stroke=INK, width=0.2)
+    scene.canvas.text(x, y - 3.4, "0")
+    scene.canvas.text(x + long + 2.0, y, scene.words("length-label", length=length))
+    text = "scale-us" if scene.units == "us" else "scale-metric"
+    scene.canvas.text(x, y + 4.2, scene.words(text, n=scene.scale, feet=scene.scale // 12))
+
+
+def _north(scene: Scene, x: float, y: float) -> None:
+    if scene.pad.north is None:
+        scene.canvas.text(x, y, scene.words("north-unknown"))
+        return
+    # The bearing of the pad's y axis is known, so north lies that far counter-clockwise of it.
+    dx, dy = -math.sin(scene.pad.north), -math.cos(scene.pad.north)
+    cx, cy = x + 24.0, y + 0.5
+    tip, tail = (cx + 6 * dx, cy + 6 * dy), (cx - 6 * dx, cy - 6 * dy)
+    scene.canvas.line(tail, tip, width=0.3)
+    half = Polygon([tip, (cx, cy), (cx + 1.6 * dy, cy - 1.6 * dx)])
+    scene.canvas.shape(half, fill=INK)
+    scene.canvas.shape(Polygon([tip, (cx, cy), (cx - 1.6 * dy, cy + 1.6 * dx)]), stroke=INK, width=0.2)
+    letter = scene.words("north")
+    scene.canvas.text(cx + 9.4 * dx - text_width(letter, TYPE_SIZE) / 2, cy + 9.4 * dy, letter, bold=True)
+
+
+def _notes(scene: Scene, x: float, y: float) -> float:
+    """Write what the drawing cannot show; return where the key begins. [mm]"""
+    notes: list[str] = []
+    if scene.reading.heights is None:
+        notes.append(scene.words("plan-no-heights"))
+    if not scene.pad.marks:
+        notes.append(scene.words("plan-no-marks"))
+    if scene.pad.tallies:
+        notes.append(scene.words("plan-tallies"))
+    for note in notes:
+        for line in _lines(note, _LEAST_WIDE):
+            scene.canvas.text(x, y, line)
+            y += LINE_HEIGHT
+    return y + (2.0 if notes else 0.0)
+
+
+def _key(scene: Scene, x: float, y: float, wide: float) -> None:
+    """Write the key in two columns, each entry in as many lines as it needs."""
+    column = wide / 2
+    entries = [
+        (sample, _lines(render(says, scene.language, scene.units), column - _SAMPLE_WIDE - 3))
+        for says, sample in scene.key.items()
+    ]
+    half = (sum(_entry_height(lines) for _, lines in entries) + 1e-6) / 2
+    tops, at = [y, y], 0
+    for sample, lines in entries:
+        if at == 0 and tops[0] - y >= half:
+            at = 1
+        left = x + at * column
+        sample(scene.canvas, left, tops[at])
+        for i, line in enumerate(lines):
+            scene.canvas.text(left + _SAMPLE_WIDE, tops[at] + i * LINE_HEIGHT, line)
+        tops[at] += _entry_height(lines)
+
+
+def _entry_height(lines: list[str]) -> float:
+    return _ROW + (len(lines) - 1) * LINE_HEIGHT
+
+
+def _lines(text: str, wide: float) -> list[str]:
+    """Break a text into lines no wider than ``wide``. [mm]"""
+    lines: list[str] = []
+    for word in text.split():
+        longer = f"{lines[-1]} {word}" if lines else word
+        if lines and text_width(longer, TYPE_SIZE) <= wide:
+            lines[-1] = longer
+        else:
+            lines.append(word)
+    return lines

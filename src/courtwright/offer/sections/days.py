@@ -1,0 +1,71 @@
+"""Days of work with the cures between them."""
+
+from __future__ import annotations
+
+import math
+
+from courtwright.offer.days import DatedStep, crew_days, in_sequence
+from courtwright.offer.offered import Offered, PadOffer
+from courtwright.offer.paper import Paper, Section
+
+
+def days(paper: Paper) -> Section | None:
+    """Return the steps of the advised option of every pad (the first, where none is advised)."""
+    shown = [(pad, pad.advised or pad.offered[0]) for pad in paper.pads if pad.offered]
+    shown = [(pad, offered) for pad, offered in shown if offered.work.steps]
+    if not shown:
+        return None
+    start = paper.request.start
+    dated: dict[str, tuple[DatedStep, ...]] = {}
+    if start is not None:
+        dated = {work.pad: steps for work, steps in in_sequence((o.work for _, o in shown), start)}
+    return Section(
+        "days",
+        {
+            "heading": paper.say("days-heading"),
+            "intro": paper.say("days-intro"),
+            "starting": "" if start is None else paper.say("days-starting", date=paper.date(start)),
+            "pads": [_pad(paper, pad, offered, dated.get(pad.pad.id, ())) for pad, offered in shown],
+        },
+    )
+
+
+def _pad(paper: Paper, pad: PadOffer, offered: Offered, dated: tuple[DatedStep, ...]) -> dict[str, object]:
+    head = ["column-step", "column-people", "column-days", "column-wait", *(["column-dates"] if dated else [])]
+    option = paper.say("option-heading", letter=offered.letter, title=paper.title(offered))
+    return {
+        "heading": f"{paper.say('pad-heading', pad=pad.pad.id)}, {option}",
+        "head": [paper.say(name) for name in head],
+        "rows": _rows(paper, offered, dated),
+        "total": _total(paper, offered),
+    }
+
+
+def _rows(paper: Paper, offered: Offered, dated: tuple[DatedStep, ...]) -> list[list[str]]:
+    rows: list[list[str]] = []
+    visit = None
+    for i, step in enumerate(offered.work.steps):
+        name = paper.step(step.id)
+        if visit is not None and step.visit != visit:
+            name = paper.say("new-visit", step=name)
+        visit = step.visit
+        wait = paper.say("lasts-days", days=step.wait_days) if step.wait_days > 0 else paper.say("wait-none")
+        row = [name, str(step.crew), paper.say("lasts-days", days=step.days.value), wait]
+        if dated:
+            row.append(_dates(paper, dated[i]))
+        rows.append(row)
+    return rows
+
+
+def _dates(paper: Paper, step: DatedStep) -> str:
+    if step.first == step.last:
+        return paper.date(step.first)
+    return paper.say("dates", first=paper.date(step.first), last=paper.date(step.last))
+
+
+def _total(paper: Paper, offered: Offered) -> str:
+    working, waiting = crew_days(offered.work), sum(step.wait_days for step in offered.work.steps)
+    weeks = math.ceil(working / 5 + waiting / 7)
+    if weeks < 2:
+        return paper.say("days-total-short", days=working)
+    return paper.say("days-total", days=working, weeks=weeks)

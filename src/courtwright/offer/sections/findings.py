@@ -1,0 +1,77 @@
+"""What was found, in full, what caused it, and the photos."""
+
+from __future__ import annotations
+
+from pathlib import PurePosixPath
+
+from courtwright.offer.offered import PadOffer
+from courtwright.offer.paper import Paper, Section
+from courtwright.offer.photos import for_paper, taken
+from courtwright.site.record import Photo
+from courtwright.verdict.records import Cause
+
+_PHOTOS = 12
+
+
+def findings(paper: Paper) -> Section | None:
+    """Return every finding of every pad with its causes, and the photos that were given."""
+    if paper.is_small:
+        return None
+    shown, files, notes = _photos(paper)
+    return Section(
+        "findings",
+        {
+            "heading": paper.say("findings-heading"),
+            "pads": [_pad(paper, pad) for pad in paper.pads],
+            "causes_heading": paper.say("causes-heading"),
+            "photos_heading": paper.say("photos-heading"),
+            "photos": shown,
+            "notes": notes,
+        },
+        files,
+    )
+
+
+def _pad(paper: Paper, pad: PadOffer) -> dict[str, object]:
+    index = pad.verdict.condition_index
+    return {
+        "heading": paper.say("pad-heading", pad=pad.pad.id),
+        "says": paper.sentences(f.says for f in pad.verdict.findings) or [paper.say("nothing-found")],
+        "index": paper.say("index-line", value=index.value, rating=index.rating, standard=index.standard)
+        if index is not None
+        else "",
+        "causes": [_cause(paper, cause) for cause in sorted(pad.verdict.causes, key=lambda c: (-c.strength, c.cause))],
+    }
+
+
+def _cause(paper: Paper, cause: Cause) -> dict[str, object]:
+    return {
+        "cause": paper.name(f"causes.{cause.cause}.title", cause.cause),
+        "evidence": paper.sentences(cause.evidence_for),
+    }
+
+
+def _photos(paper: Paper) -> tuple[list[dict[str, object]], dict[str, bytes], list[str]]:
+    shown: list[dict[str, object]] = []
+    files: dict[str, bytes] = {}
+    notes: list[str] = []
+    given = [photo for photo in paper.request.site.photos if photo.name in paper.request.photos]
+    for number, photo in enumerate(given[:_PHOTOS]):
+        name = PurePosixPath(photo.name).name
+        picture = for_paper(paper.request.photos[photo.name])
+        if picture is None:
+            notes.append(paper.say("photo-unreadable", name=name))
+            continue
+        file = f"photo-{number}.jpg"
+        files[file] = picture
+        shown.append({"file": file, "alt": paper.say("photo-alt", name=name), "caption": _caption(paper, name, photo)})
+    if len(given) > _PHOTOS:
+        notes.append(paper.say("photos-left-out", count=len(given) - _PHOTOS))
+    return shown, files, notes
+
+
+def _caption(paper: Paper, name: str, photo: Photo) -> str:
+    time = taken(photo)
+    return (
+        paper.say("photo-caption-bare", name=name) if time is None else paper.say("photo-caption", name=name, time=time)
+    )

@@ -1,0 +1,67 @@
+"""What each price holds, and the rates for work that only an opening shows."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from courtwright.offer.offered import PadOffer
+from courtwright.offer.paper import Paper, Section
+from courtwright.offer.trade_units import trade_unit
+
+
+def prices(paper: Paper) -> Section | None:
+    """Return the price of every option with what it includes, and the agreed unit rates."""
+    if not any(pad.offered for pad in paper.pads):
+        return None
+    budget = paper.request.budget
+    return Section(
+        "prices",
+        {
+            "heading": paper.say("price-range-heading" if budget else "price-heading"),
+            "pads": [_pad(paper, pad) for pad in paper.pads if pad.offered],
+            "tax": paper.say("tax-line"),
+            "allowances_heading": paper.say("allowances-heading"),
+            "allowances_intro": paper.say("allowances-intro"),
+            "allowances_none": paper.say("no-allowances"),
+            "allowances": None if budget else _allowances(paper),
+            "budget": budget,
+            "expires": ""
+            if budget or paper.expires_on is None
+            else paper.say("expires", date=paper.date(paper.expires_on)),
+        },
+    )
+
+
+def _pad(paper: Paper, pad: PadOffer) -> dict[str, object]:
+    return {
+        "heading": paper.say("pad-heading", pad=pad.pad.id),
+        "options": [
+            {
+                "title": paper.say("option-heading", letter=o.letter, title=paper.title(o)),
+                "price": paper.price(o),
+                "includes": paper.say("includes", what=tuple(dict.fromkeys(map(paper.render, o.price.includes))))
+                if o.price.includes
+                else "",
+            }
+            for o in pad.offered
+        ],
+    }
+
+
+def _allowances(paper: Paper) -> dict[str, object] | None:
+    """Return one row for each kind of contingent work, with the options that may need it."""
+    found: dict[tuple[str, str, Decimal], list[str]] = {}
+    for pad in paper.pads:
+        for offered in pad.offered:
+            where = f"{pad.pad.id} {offered.letter}" if len(paper.pads) > 1 else offered.letter
+            for allowance in offered.price.allowances:
+                found.setdefault((allowance.item, allowance.unit, allowance.rate), []).append(where)
+    if not found:
+        return None
+    rows: list[list[str]] = []
+    for (item, unit, rate), options in found.items():
+        shown = trade_unit(unit, paper.request.units)
+        amount = paper.say("money", amount=round(float(rate) * shown.si, 2))
+        rows.append([paper.item(item), paper.say(f"unit-{shown.name}"), amount, ", ".join(options)])
+    head = [paper.say(f"column-{name}") for name in ("item", "unit", "rate", "options")]
+    return {"head": head, "rows": rows}
