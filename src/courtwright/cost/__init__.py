@@ -1,1 +1,19 @@
-"""Room."""
+"""What an option costs, how sure that is, what may be found, and what it costs a year over its life."""
+
+from courtwright.cost.life import court_life
+from courtwright.cost.payback import court_payback, payback_crack_length
+from courtwright.cost.price import price_option
+from courtwright.cost.records import Allowance, BuildUpLine, Driver, Money, OptionPrice, Percentiles
+
+__all__ = [
+    "Allowance",
+    "BuildUpLine",
+    "Driver",
+    "Money",
+    "OptionPrice",
+    "Percentiles",
+    "court_life",
+    "court_payback",
+    "payback_crack_length",
+    "price_option",
+]

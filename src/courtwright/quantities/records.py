@@ -44,6 +44,7 @@ class Step:
 
     ``days`` are crew days at the likely production; ``wait_days`` is the cure before the next step
     (calendar days). ``visit`` counts mobilisations: a step with a new number is a new trip.
+    ``by`` is whose crew comes: ``own``, ``mill``, ``paver`` or ``plant``.
     """
 
     id: str
@@ -52,11 +53,12 @@ class Step:
     days: Measured
     wait_days: float
     visit: int
+    by: str = "own"
 
 
 @dataclass(frozen=True, slots=True)
 class OptionWork:
-    """All work of one option on one pad."""
+    """All work of one option on one pad; ``courts`` is what a price per court is divided by."""
 
     pad: str
     option: str
@@ -64,4 +66,6 @@ class OptionWork:
     quantities: tuple[Quantity, ...]
     steps: tuple[Step, ...]
     courts: int
+    area: float = 0.0
+    """Area of the pad, all courts and run-offs together. [m²]"""
     schema_version: int = SCHEMA_VERSION

@@ -160,8 +160,9 @@ class RateBook:
     in_numbers : Amount
         How much a figure that falls with numbers would fall for ever more courts. [-]
     spread : mapping of str to Amount
-        Relative standard deviation of what all lines share: ``asphalt``, ``labour``, ``market``;
-        ``kinship`` is the correlation between the rates of different lines. [-]
+        Relative standard deviation of what all lines share: ``asphalt``, ``labour``, and ``wage``
+        while nobody knows whether prevailing wage applies; ``kinship`` is the correlation between
+        the rates of different lines. [-]
     firm_chance : Amount
         The chance that the base work costs no more than the firm price. [-]
     discount : Amount
@@ -358,6 +359,8 @@ class ScopeSpec:
         Whether it leaves a new pavement, which needs no cracks filled before its colour.
     removes_surface : bool
         Whether it takes the old surface off: what was on it is then not also repaired.
+    kept_up : bool
+        Whether what it leaves is recoloured and cared for over its life.
     """
 
     source: str
@@ -373,6 +376,7 @@ class ScopeSpec:
     shortened: tuple[Shortened, ...] = ()
     new_surface: bool = False
     removes_surface: bool = False
+    kept_up: bool = True
 
 
 Mirrored = Literal["none", "ends", "sides", "both"]
