@@ -179,6 +179,28 @@ class Photo:
 
 
 @dataclass(frozen=True, slots=True)
+class Place:
+    """Where on earth a pad lies, as given; numbers are in the unit of the coordinate system.
+
+    Parameters
+    ----------
+    crs : str or None
+        Name or code of the coordinate system.
+    origin : tuple of float or None, shape (2,)
+        Easting and northing of the pad frame's origin. [unit of the crs]
+    bearing : float or None
+        Bearing of the pad's y axis. [rad]
+    common : tuple of tuple of float, shape (n, 4)
+        Points known in both: x, y in the pad's units as written, easting, northing. [as written]
+    """
+
+    crs: str | None = None
+    origin: tuple[float, float] | None = None
+    bearing: float | None = None
+    common: tuple[tuple[float, float, float, float], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Pad:
     """One paved slab and all that is known of it. Lengths in metres, angles in radians."""
 
@@ -196,6 +218,7 @@ class Pad:
     marks: tuple[Mark, ...] = ()
     tallies: tuple[Tally, ...] = ()
     answers: tuple[Answer, ...] = ()
+    place: Place | None = None
 
     def of_kind(self, *kinds: str) -> tuple[Mark, ...]:
         """Return the marks of these kinds, in the file's order."""

@@ -214,7 +214,9 @@ def mark_kinds() -> Mapping[str, MarkKind]:
     found: dict[str, MarkKind] = {}
     for file in tables.folder("marks"):
         where = f"marks/{file.name}"
-        kind = tables.record(MarkKind, unit_keys.in_si(tables.load_toml(file), where), where)
+        table = tables.load_toml(file)
+        specs = {name: unit_keys.in_si(spec, f"{where}, {name}") for name, spec in table.get("properties", {}).items()}
+        kind = tables.record(MarkKind, {**table, "properties": specs}, where)
         for source in (kind.source, *(p.source for p in kind.properties.values() if p.impossible_over)):
             check_source(source, where)
         found[file.name.removesuffix(".toml")] = kind

@@ -1,0 +1,149 @@
+"""A site in a zip, read in memory; one that must not be opened is refused whole."""
+
+from __future__ import annotations
+
+import io
+import stat
+import struct
+import zipfile
+import zlib
+from pathlib import PurePosixPath
+from typing import IO, BinaryIO
+
+from courtwright.errors import ArchiveError, InputError
+from courtwright.says import say
+from courtwright.site.files import plain_name
+
+MOST_FILES = 10_000
+#: Longest table of contents read; a longer one lists far more files than a site has. [bytes]
+_LONGEST_CONTENTS = 4_000_000
+#: Largest sum of sizes, and the growth from which a file of more than a megabyte counts as a bomb. [bytes], [-]
+MOST_BYTES = 4_000_000_000
+MOST_GROWTH = 200
+_MEGABYTE = 1_000_000
+_UNREADABLE = (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError, ValueError, struct.error)
+
+
+class ZipFiles:
+    """The files of an archive.
+
+    Parameters
+    ----------
+    handle : BinaryIO
+        The archive.
+    where : str
+        Its name.
+
+    Raises
+    ------
+    ArchiveError
+        If a name leaves the archive's folder, a link or another special file is in it, or it would grow beyond
+        bounds: nothing of it is read then.
+    InputError
+        If it is no archive that can be read.
+    """
+
+    def __init__(self, handle: BinaryIO, where: str) -> None:
+        self._where = where
+        if _contents_size(handle) > _LONGEST_CONTENTS:
+            raise self._refused("archive-many-files", most=MOST_FILES)
+        try:
+            self._zip = zipfile.ZipFile(handle)
+        except (*_UNREADABLE, OSError) as error:
+            raise InputError(say("site.archive-broken"), where=where, fix=say("site.archive-broken-do")) from error
+        self._entries = self._checked()
+
+    def _refused(self, code: str, **values: object) -> ArchiveError:
+        return ArchiveError(say(f"site.{code}", **values), where=self._where, fix=say("site.archive-do"))
+
+    def _checked(self) -> dict[str, zipfile.ZipInfo]:
+        entries = self._zip.infolist()
+        if len(entries) > MOST_FILES:
+            raise self._refused("archive-many-files", most=MOST_FILES)
+        found: dict[str, zipfile.ZipInfo] = {}
+        for entry in entries:
+            name = plain_name(entry.orig_filename)
+            if name is None or plain_name(entry.filename) is None:
+                raise self._refused("archive-name", name=entry.orig_filename[:80])
+            kind = stat.S_IFMT(entry.external_attr >> 16)
+            if kind not in (0, stat.S_IFREG, stat.S_IFDIR):
+                raise self._refused("archive-link", name=name[:80])
+            if entry.file_size > max(_MEGABYTE, MOST_GROWTH * max(entry.compress_size, 1)):
+                raise self._refused("archive-bomb", name=name[:80])
+            if not entry.is_dir():
+                found.setdefault(name, entry)
+        if sum(entry.file_size for entry in entries) > MOST_BYTES:
+            raise self._refused("archive-bomb", name=self._where)
+        return _without_top_folder(found)
+
+    def names(self) -> tuple[str, ...]:
+        """Return the names of all files, sorted."""
+        return tuple(sorted(self._entries))
+
+    def size(self, name: str) -> int:
+        """Return the size of a file once unpacked. [bytes]"""
+        return self._entries[name].file_size
+
+    def open(self, name: str) -> BinaryIO:
+        """Open one file.
+
+        Raises
+        ------
+        OSError
+            If it cannot be unpacked: damaged, locked by a password, or packed in an unusual way.
+        """
+        try:
+            handle = self._zip.open(self._entries[name])
+        except _UNREADABLE as error:
+            raise OSError(str(error)) from error
+        return io.BufferedReader(_Guarded(handle))
+
+
+class _Guarded(io.RawIOBase):
+    """A file of an archive whose damage shows as `OSError`, as that of any file does."""
+
+    def __init__(self, handle: IO[bytes]) -> None:
+        self._handle = handle
+
+    def readable(self) -> bool:
+        return True
+
+    def seekable(self) -> bool:
+        return self._handle.seekable()
+
+    def readinto(self, buffer: memoryview) -> int:  # type: ignore[override]  # any writable buffer will do
+        try:
+            data = self._handle.read(len(buffer))
+        except _UNREADABLE as error:
+            raise OSError(str(error)) from error
+        buffer[: len(data)] = data
+        return len(data)
+
+    def seek(self, offset: int, whence: int = io.SEEK_SET) -> int:
+        try:
+            return self._handle.seek(offset, whence)
+        except _UNREADABLE as error:
+            raise OSError(str(error)) from error
+
+    def tell(self) -> int:
+        return self._handle.tell()
+
+
+def _contents_size(handle: BinaryIO) -> int:
+    """Return the size of the table of contents as the archive's end tells it; 0 when it tells none. [bytes]"""
+    end = handle.seek(0, io.SEEK_END)
+    handle.seek(max(0, end - 65_557))
+    tail = handle.read()
+    handle.seek(0)
+    at = tail.rfind(b"PK\x05\x06")
+    return struct.unpack_from("<L", tail, at + 12)[0] if 0 <= at <= len(tail) - 22 else 0
+
+
+def _without_top_folder(found: dict[str, zipfile.ZipInfo]) -> dict[str, zipfile.ZipInfo]:
+    """Return the files of a zipped folder by their names inside it."""
+    found = {name: entry for name, entry in found.items() if not name.startswith("__MACOSX/")}
+    tops = {PurePosixPath(name).parts[0] for name in found}
+    if "site.toml" in found or len(tops) != 1:
+        return found
+    top = f"{tops.pop()}/"
+    return {name.removeprefix(top): entry for name, entry in found.items() if name != top.rstrip("/")} or found

@@ -1,0 +1,231 @@
+"""Reads a site, from a folder or a zip: what is good of it, and every complaint about the rest."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import replace
+from pathlib import Path
+from typing import BinaryIO
+
+from shapely import Polygon
+
+from courtwright.errors import CallError, InputError
+from courtwright.says import say
+from courtwright.site.archive import ZipFiles
+from courtwright.site.complaints import Complaints, NothingLeftError, nearest, short
+from courtwright.site.files import SiteFiles, plain_name
+from courtwright.site.formats import HEAD, kind_of
+from courtwright.site.formats.answers import merged, read_answers
+from courtwright.site.formats.marks_geojson import read_marks
+from courtwright.site.formats.points_csv import read_points
+from courtwright.site.formats.sheet import PadSheet, Sheet, read_sheet
+from courtwright.site.formats.site_toml import read_tables
+from courtwright.site.photos import FOLDER, list_photos
+from courtwright.site.record import FactValue, Mark, Pad, Shots, SiteRecord
+from courtwright.site.shots import shots_of
+
+SITE, MARKS = "site.toml", "marks.geojson"
+#: Larger files are not opened: no walk writes so much. [bytes]
+_LARGEST = {SITE: 2_000_000, MARKS: 32_000_000}
+_LARGEST_SHOTS = 16_000_000
+_MOST_FILES = 10_000
+#: Files of these endings are expected to be named in ``site.toml``; others are nobody's business here.
+_DATA = (".csv", ".txt", ".geojson", ".json", ".xml", ".las", ".laz", ".tif", ".tiff", ".gpkg", ".dxf", ".toml")
+
+
+class FolderFiles:
+    """The regular files of a folder, and of the folders in it; links that leave it are not followed."""
+
+    def __init__(self, root: Path) -> None:
+        self._root = root.resolve()
+        self._paths: dict[str, Path] = {}
+        for folder, folders, names in os.walk(self._root):
+            folders[:] = sorted(name for name in folders if not name.startswith("."))
+            for name in sorted(names):
+                path = Path(folder, name)
+                if path.is_file() and path.resolve().is_relative_to(self._root):
+                    self._paths[path.relative_to(self._root).as_posix()] = path
+            if len(self._paths) > _MOST_FILES:
+                break
+
+    def names(self) -> tuple[str, ...]:
+        """Return the names of all files, sorted."""
+        return tuple(sorted(self._paths))
+
+    def size(self, name: str) -> int:
+        """Return the size of a file. [bytes]"""
+        return self._paths[name].stat().st_size
+
+    def open(self, name: str) -> BinaryIO:
+        """Open one file.
+
+        Raises
+        ------
+        OSError
+            If it cannot be opened.
+        """
+        return self._paths[name].open("rb")
+
+
+def read_site(path: str | Path) -> SiteRecord:
+    """Return what is good of a site, with every complaint about the rest.
+
+    Parameters
+    ----------
+    path : str or Path
+        A site folder, or a zip of one, known by its content.
+
+    Returns
+    -------
+    SiteRecord
+        Frozen; lengths in metres, unknowns as None.
+
+    Raises
+    ------
+    CallError
+        If there is no such path.
+    ArchiveError
+        If a zip must not be opened: names that leave its folder, links, or thousandfold growth.
+    InputError
+        If nothing is left to compute: the path is no site, or no pad has a usable outline. It is then a
+        `NothingLeftError`, which tells all complaints.
+    """
+    path = Path(path)
+    if not path.exists():
+        raise CallError(say("site.no-such-path", path=str(path)), fix=say("site.no-such-path-do"))
+    if path.is_dir():
+        return read_files(FolderFiles(path), path.name)
+    if not path.is_file():
+        raise _not_a_site(path.name)
+    try:
+        with path.open("rb") as handle:
+            if kind_of(handle.read(HEAD)) != "zip":
+                raise _not_a_site(path.name)
+            return read_files(ZipFiles(handle, path.name), path.name)
+    except OSError as error:
+        raise InputError(
+            say("site.unreadable-path", path=path.name), where=path.name, fix=say("site.unreadable-path-do")
+        ) from error
+
+
+def _not_a_site(name: str) -> InputError:
+    return InputError(say("site.not-a-site", name=name), where=name, fix=say("site.not-a-site-do"))
+
+
+def read_files(files: SiteFiles, where: str) -> SiteRecord:
+    """Return what is good of the files of a site.
+
+    Parameters
+    ----------
+    files : SiteFiles
+        The files.
+    where : str
+        Name of their folder or archive.
+
+    Returns
+    -------
+    SiteRecord
+        As `read_site` does.
+
+    Raises
+    ------
+    NothingLeftError
+        If no pad has a usable outline.
+    """
+    complaints = Complaints()
+    if SITE not in files.names():
+        near = nearest(SITE, files.names(), 0.7)
+        do = say("site.did-you-mean-file", near=near, name=SITE) if near else say("site.no-site-toml-do")
+        raise NothingLeftError(say("site.no-site-toml"), where, do)
+    data = _content(files, SITE, _LARGEST[SITE], complaints)
+    sheet = read_sheet(read_tables(data, SITE, complaints) if data else {}, SITE, complaints)
+    site_answers = read_answers(sheet.answers)
+    marks = _marks(files, sheet, complaints)
+    pads = tuple(
+        _pad(files, one, one.pad, sheet, marks.get(one.id, ()), site_answers, complaints)
+        for one in sheet.pads
+        if one.pad is not None
+    )
+    photos = list_photos(files, complaints)
+    _tell_unused(files, sheet, complaints)
+    if not pads:
+        raise NothingLeftError(say("site.nothing-left"), where, say("site.nothing-left-do"), complaints.found())
+    return replace(sheet.record, pads=pads, photos=photos, complaints=complaints.found())
+
+
+def _content(files: SiteFiles, name: str, largest: int, complaints: Complaints) -> bytes | None:
+    """Return the bytes of a file, or None after complaining that it is empty, too large or unreadable."""
+    try:
+        if files.size(name) > largest:
+            complaints.error(name, "", "too-large", megabytes=files.size(name) / 1e6, most=largest / 1e6)
+            return None
+        with files.open(name) as handle:
+            data = handle.read(largest + 1)
+    except OSError:
+        complaints.error(name, "", "unreadable-file")
+        return None
+    if not data.strip():
+        complaints.error(name, "", "empty-file")
+        return None
+    return data
+
+
+def _marks(files: SiteFiles, sheet: Sheet, complaints: Complaints) -> dict[str, tuple[Mark, ...]]:
+    data = _content(files, MARKS, _LARGEST[MARKS], complaints) if MARKS in files.names() else None
+    if data is None:
+        return {}
+    outlines: dict[str, Polygon | None] = {one.id: one.pad.outline if one.pad else None for one in sheet.pads}
+    return read_marks(data, MARKS, outlines, sheet.record.job.units, complaints)
+
+
+def _pad(
+    files: SiteFiles,
+    sheet: PadSheet,
+    pad: Pad,
+    site: Sheet,
+    marks: tuple[Mark, ...],
+    site_answers: dict[str, FactValue],
+    complaints: Complaints,
+) -> Pad:
+    answers = merged(site_answers, read_answers(sheet.answers))
+    return replace(pad, marks=marks, answers=answers, shots=_shots(files, sheet, pad, site, complaints))
+
+
+def _shots(files: SiteFiles, sheet: PadSheet, pad: Pad, site: Sheet, complaints: Complaints) -> Shots | None:
+    """Return the heights of a pad from the file that it names, if that can be read."""
+    if sheet.shots is None:
+        return None
+    name, at = plain_name(sheet.shots), f"{sheet.at}, shots"
+    if name is None:
+        complaints.error(SITE, at, "file-outside", name=short(sheet.shots))
+        return None
+    if name not in files.names():
+        near = nearest(name, files.names(), 0.7)
+        do = say("site.did-you-mean", near=near) if near else say("site.file-missing-do", name=short(name))
+        complaints.error(SITE, at, "file-missing", do=do, name=short(name))
+        return None
+    try:
+        with files.open(name) as handle:
+            kind = kind_of(handle.read(HEAD))
+    except OSError:
+        complaints.error(name, "", "unreadable-file")
+        return None
+    if kind not in ("text", "empty"):
+        complaints.error(
+            name, "", "no-points" if kind == "binary" else "not-read-yet", format=say(f"site.format-{kind}")
+        )
+        return None
+    data = _content(files, name, _LARGEST_SHOTS, complaints)
+    points = read_points(data, name, site.record.job.units, pad.outline, complaints) if data else None
+    return None if points is None else shots_of(points, pad.outline, name, complaints)
+
+
+def _tell_unused(files: SiteFiles, sheet: Sheet, complaints: Complaints) -> None:
+    """Tell of data files that nothing names, most likely meant to be read."""
+    named = {plain_name(one.shots) for one in sheet.pads if one.shots} | {SITE, MARKS}
+    for name in files.names():
+        if name in named or name.startswith((FOLDER, ".")) or "/" in name or not name.lower().endswith(_DATA):
+            continue
+        is_marks = MARKS not in files.names() and name.lower().endswith((".geojson", ".json"))
+        do = say("site.did-you-mean-file", near=name, name=MARKS) if is_marks else say("site.file-unused-do", name=name)
+        complaints.note(name, "", "file-unused", do=do)

@@ -1,0 +1,83 @@
+"""Makes tables of ``site.toml``, keeping what stands before a slip of the pen."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from typing import Any
+
+from courtwright.site.complaints import Complaints, short
+from courtwright.site.formats.text import decoded
+
+_PLACE = re.compile(r"\(at line (\d+), column (\d+)\)")
+_HEADER = re.compile(r"^[ \t]*\[", re.MULTILINE)
+
+
+def read_tables(data: bytes, file: str, complaints: Complaints) -> dict[str, Any]:
+    r"""Return the tables of a TOML file; of a broken one, those before the table that holds the slip.
+
+    Parameters
+    ----------
+    data : bytes
+        The file.
+    file : str
+        Its name.
+    complaints : Complaints
+        Takes in what is wrong.
+
+    Returns
+    -------
+    dict
+        Empty when nothing can be read.
+
+    Examples
+    --------
+    >>> read_tables(b'[job]\nname = "a"\n[site]\naddress = "', "site.toml", Complaints())
+    {'job': {'name': 'a'}}
+    """
+    text = decoded(data)
+    if text is None:
+        complaints.error(file, "", "not-text")
+        return {}
+    text = text.replace("\r\n", "\n").replace("\r", "\n")
+    try:
+        return tomllib.loads(text)
+    except RecursionError:
+        complaints.error(file, "", "too-deep")
+    except ValueError as error:
+        line, column = _place(str(error), text)
+        kept = _before(text, line)
+        detail = short(_PLACE.sub("", str(error)).strip())
+        complaints.error(
+            file, f"line {line}, column {column}", "not-toml", detail=detail, kept=text.count("\n", 0, kept) + 1
+        )
+        return _tables(text[:kept])
+    return {}
+
+
+def _place(message: str, text: str) -> tuple[int, int]:
+    found = _PLACE.search(message)
+    if found:
+        return int(found[1]), int(found[2])
+    lines = text.split("\n")
+    return len(lines), len(lines[-1]) + 1
+
+
+def _before(text: str, line: int) -> int:
+    """Return where the table that holds ``line`` begins, in characters."""
+    end = 0
+    for _ in range(line):
+        end = text.find("\n", end) + 1 or len(text)
+    starts = [match.start() for match in _HEADER.finditer(text, 0, end)]
+    return starts[-1] if starts else 0
+
+
+def _tables(text: str) -> dict[str, Any]:
+    """Return the tables of a text whose last table was cut off; fewer when an earlier one is broken too."""
+    while text:
+        try:
+            return tomllib.loads(text)
+        except (ValueError, RecursionError):
+            starts = [match.start() for match in _HEADER.finditer(text)]
+            text = text[: starts[-1]] if starts else ""
+    return {}
