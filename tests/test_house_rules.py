@@ -104,7 +104,8 @@ def test_the_rule_on_ignores_tells_bare_ones(line: str, is_bare: bool):
 
 # --- purity -------------------------------------------------------------------------------------
 
-_IMPURE_MODULES = {"random", "secrets", "time", "uuid", "socket", "subprocess", "urllib", "http"}
+_IMPURE_MODULES = {"random", "secrets", "time", "socket", "subprocess", "urllib", "http"}
+_IMPURE_NAMES = {"uuid1", "uuid4"}
 _IMPURE_CALLS = {
     "datetime.now",
     "datetime.today",
@@ -129,6 +130,10 @@ def _impure(tree: ast.Module) -> Iterator[tuple[int, str]]:
                 yield from ((node.lineno, a.name) for a in names if a.name.split(".")[0] in _IMPURE_MODULES)
             case ast.ImportFrom(module=str(module)) if module.split(".")[0] in _IMPURE_MODULES:
                 yield node.lineno, module
+            case ast.ImportFrom(names=names) if _IMPURE_NAMES & {a.name for a in names}:
+                yield node.lineno, ast.unparse(node)
+            case ast.Attribute(attr=attr) if attr in _IMPURE_NAMES:
+                yield node.lineno, attr
             case ast.Attribute():
                 name = ast.unparse(node)
                 if ".".join(name.split(".")[-2:]) in _IMPURE_CALLS:
@@ -156,6 +161,8 @@ def test_the_core_reads_no_clock_environment_network_or_unseeded_chance():
         "os.environ['HOME']",
         "np.random.normal()",
         "np.random.default_rng()",
+        "from uuid import uuid4",
+        "uuid.uuid1()",
     ],
 )
 def test_the_rule_on_purity_sees(code: str):
@@ -181,8 +188,8 @@ def _touches(tree: ast.Module) -> Iterator[int]:
 
 
 def test_the_core_leaves_the_disk_alone():
-    """Only ``site`` and ``trade`` open files, besides what the package itself brings; the core hands back bytes."""
-    doors = (SOURCE / "trade", SOURCE / "site")
+    """Only ``site`` and ``trade`` read files and ``offer`` writes its own, besides what the package itself brings."""
+    doors = (SOURCE / "trade", SOURCE / "site", SOURCE / "offer")
     closed = (f for f in _core() if not any(f.is_relative_to(door) for door in doors))
     _none([_place(f, n) for f in closed for n in _touches(_tree(f))])
 

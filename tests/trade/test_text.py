@@ -8,7 +8,7 @@ import re
 import string
 from collections.abc import Iterator, Mapping
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import pytest
 
@@ -120,41 +120,56 @@ def _trees() -> tuple[tuple[str, ast.Module], ...]:
     return tuple((str(f.relative_to(ROOT)), ast.parse(f.read_text(encoding="utf-8"))) for f in files)
 
 
-def _said() -> Iterator[tuple[str, ast.Call]]:
-    """Yield every call of ``say`` or ``Says``, with its place."""
+class Said(NamedTuple):
+    """One place where the code says something: where, by which ids (a regular expression), and the call."""
+
+    place: str
+    ids: str | None
+    call: ast.Call
+
+
+def _said() -> Iterator[Said]:
+    """Yield every call of ``say`` or ``Says``; a room's own ``….say("name")`` speaks the texts of its room."""
     for name, tree in _trees():
         for node in ast.walk(tree):
-            if isinstance(node, ast.Call) and node.args and isinstance(node.func, ast.Name | ast.Attribute):
-                called = node.func.id if isinstance(node.func, ast.Name) else node.func.attr
-                if called in {"say", "Says"}:
-                    yield f"{name}:{node.lineno}", node
+            match node:
+                case ast.Call(func=ast.Name(id="say" | "Says"), args=[first, *_]):
+                    yield Said(f"{name}:{node.lineno}", _pattern(first), node)
+                case ast.Call(func=ast.Attribute(attr="say"), args=[first, *_]):
+                    made = _pattern(first, rf"{_room(name)}\.")
+                    yield Said(f"{name}:{node.lineno}", made, node)
+                case _:
+                    pass
 
 
-def _pattern(node: ast.expr) -> str | None:
+def _room(name: str) -> str:
+    return Path(name).relative_to("src/courtwright").parts[0]
+
+
+def _pattern(node: ast.expr, room: str = "") -> str | None:
     """Return what ids an expression may stand for, as a regular expression; None when its room is not written."""
     match node:
         case ast.Constant(value=str(text)):
-            return re.escape(text)
+            made = re.escape(text)
         case ast.JoinedStr(values=parts):
             made = "".join(re.escape(str(p.value)) if isinstance(p, ast.Constant) else r"([\w.\-]+)" for p in parts)
-            return made if re.match(r"[\w\-]+\\\.", made) else None
-        case ast.BinOp(left=ast.Constant(value=str(text)), op=ast.Add()) if "." in text:
-            return re.escape(text) + r"([\w.\-]+)"
+        case ast.BinOp(left=ast.Constant(value=str(text)), op=ast.Add()):
+            made = re.escape(text) + r"([\w.\-]+)"
         case _:
             return None
+    return room + made if room or re.match(r"[a-z\-]+\\\.", made) else None
 
 
 def test_every_sentence_that_the_code_says_has_its_text():
     """An id written in the code, whole or in part, is in the catalogue."""
-    said = ((place, _pattern(call.args[0])) for place, call in _said())
-    _none([f"{place}: {p}" for place, p in said if p and not any(re.fullmatch(p, id) for id in texts())])
+    _none([f"{s.place}: {s.ids}" for s in _said() if s.ids and not any(re.fullmatch(s.ids, id) for id in texts())])
 
 
 def test_every_value_that_a_text_names_is_given_where_it_is_said():
-    """A call that says an id by its full name gives all that the text's placeholders name."""
+    """A call that says one id by its full name gives all that the text's placeholders name."""
     short = []
-    for place, call in _said():
-        id = call.args[0].value if isinstance(call.args[0], ast.Constant) else None
+    for place, ids, call in _said():
+        id = (ids or "").replace("\\", "")
         given = {k.arg for k in call.keywords}
         if id in texts() and None not in given and len(call.args) == 1:
             missing = _placeholders(texts()[id]["en"]).keys() - given
@@ -223,17 +238,22 @@ def _written() -> frozenset[str]:
 
 @functools.cache
 def _patterns() -> tuple[re.Pattern[str], ...]:
-    """Return what the code makes ids from, wherever a string in parts begins with a room and a dot."""
+    """Return what the code makes ids from: strings in parts that begin with a room, and what rooms say."""
     parts = (n for _, t in _trees() for n in ast.walk(t) if isinstance(n, ast.JoinedStr | ast.BinOp))
-    return tuple({re.compile(p) for node in parts if (p := _pattern(node)) and not p.startswith("words")})
+    made = {_pattern(node) for node in parts} | {said.ids for said in _said()}
+    return tuple(re.compile(p) for p in made if p and not p.startswith("words"))
 
 
 def _is_used(id: str) -> bool:
     room, name = id.split(".", 1)
     if room == "words":
         return name in _written() or any(re.search(rf"\b{re.escape(name)}\b", text) for text in _written())
-    made = (pattern.fullmatch(id) for pattern in _patterns())
-    return id in _written() or any(set(found.groups()) <= _written() for found in made if found and found.groups())
+    found = (pattern.fullmatch(id) for pattern in _patterns())
+    return id in _written() or any(all(map(_is_written, f.groups())) for f in found if f)
+
+
+def _is_written(part: str) -> bool:
+    return part.isdecimal() or part in _written()
 
 
 def test_no_text_is_left_over():
