@@ -10,9 +10,9 @@ import click
 
 from courtwright.cli.reading import read, site_argument
 from courtwright.cli.talk import WRONG_INPUT, Talk, talking
-from courtwright.job import known_facts, read_ground_of
-from courtwright.job.answers import check_answer
+from courtwright.job.answers.check import check_answer
 from courtwright.job.answers.plain import fact_unit, fact_value
+from courtwright.job.judging import known_facts, read_ground_of
 from courtwright.says import say
 from courtwright.site.record import Shots, SiteRecord
 from courtwright.trade.load import facts as fact_specs

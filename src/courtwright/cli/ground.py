@@ -10,8 +10,9 @@ import click
 from courtwright.cli.reading import read, site_argument
 from courtwright.cli.talk import Talk, talking
 from courtwright.ground.reading import GroundReading, PadReading
-from courtwright.job import read_ground_of
-from courtwright.job.answers import complaints, ground_answer
+from courtwright.job.answers.complaints import complaints
+from courtwright.job.answers.ground import ground_answer
+from courtwright.job.judging import read_ground_of
 
 
 @click.command("ground")

@@ -9,7 +9,8 @@ import click
 
 from courtwright.cli.talk import Talk, talking
 from courtwright.errors import InputError
-from courtwright.job.answers import complaints, index_answer
+from courtwright.job.answers.complaints import complaints
+from courtwright.job.answers.index import index_answer
 from courtwright.says import say
 from courtwright.site.formats.distress_csv import read_distresses
 from courtwright.verdict.condition import condition_index

@@ -10,8 +10,9 @@ import click
 from courtwright.cli.reading import read, site_argument
 from courtwright.cli.talk import Talk, talking
 from courtwright.errors import CallError
-from courtwright.job import estimate, offer_request
-from courtwright.job.answers import complaints
+from courtwright.job.answers.complaints import complaints
+from courtwright.job.estimate import estimate
+from courtwright.job.papers import offer_request
 from courtwright.offer import write_offer
 from courtwright.says import say
 from courtwright.site import read_photos

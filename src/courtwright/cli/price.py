@@ -10,8 +10,9 @@ import click
 from courtwright.cli.reading import read, site_argument
 from courtwright.cli.talk import Talk, talking
 from courtwright.cost.records import OptionPrice
-from courtwright.job import Estimate, estimate
-from courtwright.job.answers import complaints, price_answer
+from courtwright.job.answers.complaints import complaints
+from courtwright.job.answers.price import price_answer
+from courtwright.job.estimate import Estimate, estimate
 from courtwright.says import say
 
 

@@ -15,7 +15,8 @@ from typing import Any, NoReturn
 import click
 
 from courtwright.errors import ArchiveError, CallError, CourtwrightError, InputError, OutputError
-from courtwright.job.answers import Reader, complaints
+from courtwright.job.answers.complaints import complaints
+from courtwright.job.answers.plain import Reader
 from courtwright.says import say
 from courtwright.site.record import Complaint
 from courtwright.trade.words import Language, UnitSystem, render

@@ -9,8 +9,9 @@ import click
 
 from courtwright.cli.reading import read, site_argument
 from courtwright.cli.talk import Talk, talking
-from courtwright.job import judged, read_ground_of
-from courtwright.job.answers import complaints, verdict_answer
+from courtwright.job.answers.complaints import complaints
+from courtwright.job.answers.verdict import verdict_answer
+from courtwright.job.judging import judged, read_ground_of
 from courtwright.says import say
 from courtwright.verdict.records import Option, PadVerdict
 

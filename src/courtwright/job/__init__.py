@@ -1,9 +1,6 @@
 """One function for each thing an estimator does; the only caller of several rooms.
 
-Requests and answers are plain records. Nothing here knows of files, the command line or a network.
+``judging`` reads the ground and judges, ``estimate`` prices, ``papers`` makes the offer's request, and
+``answers`` turns their records into the plain values of the contract. Nothing here knows of files, the
+command line or a network. Each is imported by name, so that a verdict does not wait for the offer's libraries.
 """
-
-from courtwright.job.estimate import Estimate, estimate, judged, known_facts, read_ground_of
-from courtwright.job.papers import offer_request
-
-__all__ = ["Estimate", "estimate", "judged", "known_facts", "offer_request", "read_ground_of"]
