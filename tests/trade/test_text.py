@@ -253,7 +253,16 @@ def _is_used(id: str) -> bool:
 
 
 def _is_written(part: str) -> bool:
-    return part.isdecimal() or part in _written()
+    made = (pattern.fullmatch(part) for pattern in _short_patterns())
+    return part.isdecimal() or part in _written() or any(set(found.groups()) <= _written() for found in made if found)
+
+
+@functools.cache
+def _short_patterns() -> tuple[re.Pattern[str], ...]:
+    """Return what the code makes names from that are put into an id elsewhere: ``f"key-{kind}"``."""
+    parts = (n for _, t in _trees() for n in ast.walk(t) if isinstance(n, ast.JoinedStr))
+    made = {_pattern(node, "(?:)") for node in parts if isinstance(node.values[0], ast.Constant)}
+    return tuple(re.compile(p) for p in made if p and re.match(r"\(\?:\)[a-z\\-]{3,}", p))
 
 
 def test_no_text_is_left_over():
