@@ -7,8 +7,8 @@ import pytest
 
 from courtwright.site.distress import Distress
 from courtwright.site.formats.distress_csv import read_distresses
+from courtwright.trade.condition_records import CorrectedCurve, DeductCurve, DeductCurves
 from courtwright.trade.load import deduct_curves
-from courtwright.trade.records import CorrectedCurve, DeductCurve, DeductCurves
 from courtwright.verdict.condition import allowed_deducts, condition_index, kept_deducts, rating
 from courtwright.verdict.deducts import corrected_deduct, deduct_value
 from courtwright.verdict.sampling import sample_spacing, sample_units, section_index

@@ -140,6 +140,17 @@ def test_a_file_that_is_no_list_is_told(data: bytes, code: str):
     assert (rows, complaint.code) == ((), code)
 
 
+def test_a_distress_larger_than_its_unit_is_told_and_the_rest_is_kept():
+    """7 of 10 m² and then 4 more of the same are too much; of another severity, or a length, they are not."""
+    text = HEAD + "1,L,7,m2\n1,L,4,m2\n1,M,4,m2\n10,L,400,m\n19,L,10,m2\n"
+    rows, (complaint,) = read_distresses(text.encode(), "d.csv", 10.0)
+    assert [(row.number, row.severity, row.quantity) for row in rows] == [
+        (1, "L", 7), (1, "M", 4), (10, "L", 400), (19, "L", 10),
+    ]  # fmt: skip
+    assert (complaint.at, complaint.code) == ("line 3", "over-unit")
+    assert complaint.says.values["covers"] == 11
+
+
 def test_every_distress_of_the_standard_is_read_by_number_and_by_name():
     """All twenty; those without a curve are told."""
     unit = {"area": "m2", "length": "m", "count": "ea"}

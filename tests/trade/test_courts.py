@@ -4,8 +4,8 @@ import pytest
 
 from courtwright.errors import TradeDataError
 from courtwright.trade import curve_files, tables, unit_keys
+from courtwright.trade.court_records import CourtSpec
 from courtwright.trade.load import check_sources, courts, deduct_curves, distresses, rating_bands
-from courtwright.trade.records import CourtSpec
 
 SPORTS = {"tennis", "pickleball", "basketball", "basketball-fiba", "volleyball"}
 

@@ -7,8 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from courtwright.errors import OutOfRangeError
+from courtwright.trade.condition_records import CorrectedCurve, DeductCurve, DeductCurves
 from courtwright.trade.load import deduct_curves
-from courtwright.trade.records import CorrectedCurve, DeductCurve, DeductCurves
 from courtwright.verdict.deducts import corrected_curve, corrected_deduct, deduct_value, is_supported
 
 CURVES = deduct_curves()

@@ -30,7 +30,7 @@ def command(talk: Talk, distress: Path, area_m2: float) -> None:
     Example
       courtwright index unit-3.csv --area-m2 232.3
     """
-    found, wrong = read_distresses(distress.read_bytes(), distress.name)
+    found, wrong = read_distresses(distress.read_bytes(), distress.name, area_m2)
     if not found and wrong:
         talk.complain(wrong)
         raise InputError(say("cli.no-distress"), where=distress.name, fix=say("cli.no-distress-do"))

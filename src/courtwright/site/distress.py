@@ -16,7 +16,7 @@ class Distress:
     severity : str
         ``L``, ``M`` or ``H``; ``-`` for a distress that has none.
     quantity : float
-        Area [m²], length [m] or count [-], as the standard measures it.
+        Area, length or count, as the standard measures it. [m², m or -]
     assumed : bool
         Whether the severity or the size was assumed because nobody recorded it.
     """

@@ -17,7 +17,7 @@ from shapely import LineString, Polygon, box, transform, union_all
 from courtwright.errors import OutOfRangeError
 from courtwright.says import say
 from courtwright.site.record import Court
-from courtwright.trade.records import CourtArc, CourtLine, CourtSpec, Mirrored
+from courtwright.trade.court_records import CourtArc, CourtLine, CourtSpec, Mirrored
 
 #: Step along an arc: its chord leaves a 7 m circle by a quarter of a millimetre. [rad]
 _ARC_STEP = math.radians(1.0)

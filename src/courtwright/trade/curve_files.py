@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import itertools
 import math
 import tomllib
 from importlib.resources.abc import Traversable
@@ -10,7 +11,7 @@ from importlib.resources.abc import Traversable
 from courtwright.errors import TradeDataError
 from courtwright.says import say
 from courtwright.trade import tables
-from courtwright.trade.records import CorrectedCurve, CurveFile, DeductCurve
+from courtwright.trade.condition_records import CorrectedCurve, CurveFile, DeductCurve
 
 _FITTED = "fitted"
 
@@ -95,7 +96,7 @@ def _number(row: dict[str, str], column: str, where: str) -> float:
 
 
 def _growing(points: list[tuple[float, float]], where: str) -> tuple[tuple[float, ...], tuple[float, ...]]:
-    for (x0, y0), (x1, y1) in zip(points, points[1:], strict=False):
+    for (x0, y0), (x1, y1) in itertools.pairwise(points):
         if x1 <= x0 or y1 < y0:
             raise TradeDataError(say("courts.curve-falls", x=x1, y=y1), where=where)
     return tuple(x for x, _ in points), tuple(y for _, y in points)

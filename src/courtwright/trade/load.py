@@ -11,19 +11,17 @@ from typing import Any
 from courtwright.errors import TradeDataError
 from courtwright.says import say
 from courtwright.trade import curve_files, per, tables, unit_keys
+from courtwright.trade.condition_records import DeductCurves, DistressSpec, RatingBand
+from courtwright.trade.court_records import CourtSpec
 from courtwright.trade.records import (
     AllowanceSpec,
     Amount,
     CostLine,
-    CourtSpec,
-    DeductCurves,
-    DistressSpec,
     FactSpec,
     Limit,
     MarkKind,
     RateBook,
     RateLine,
-    RatingBand,
     ScopeSpec,
     Source,
     StepSpec,

@@ -8,9 +8,9 @@ from collections.abc import Iterable
 from courtwright.errors import OutOfRangeError
 from courtwright.says import say
 from courtwright.site.distress import Distress, merged
+from courtwright.trade.condition_records import DeductCurves, RatingBand
 from courtwright.trade.load import deduct_curves, rating_bands
 from courtwright.trade.load import distresses as known_distresses
-from courtwright.trade.records import DeductCurves, RatingBand
 from courtwright.verdict.deducts import MOST, corrected_curve, corrected_deduct, deduct_value, is_supported
 from courtwright.verdict.records import ConditionIndex, IndexDeduct
 

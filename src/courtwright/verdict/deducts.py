@@ -7,7 +7,7 @@ from bisect import bisect_right
 
 from courtwright.errors import OutOfRangeError
 from courtwright.says import say
-from courtwright.trade.records import CorrectedCurve, DeductCurve, DeductCurves
+from courtwright.trade.condition_records import CorrectedCurve, DeductCurve, DeductCurves
 
 #: No deduct takes off more than this. [points]
 MOST = 100.0

@@ -20,8 +20,8 @@ from courtwright.ground.reading import PadReading
 from courtwright.site.distress import Distress, merged
 from courtwright.site.record import Mark, Pad, Tally
 from courtwright.site.tallies import tallies_beyond_marks
+from courtwright.trade.condition_records import DistressSpec
 from courtwright.trade.load import distresses, tolerances
-from courtwright.trade.records import DistressSpec
 
 BLOCK, DEPRESSION, EDGE, CRACK, PATCH, SWELL, RAVELLING = 3, 6, 7, 10, 11, 18, 19
 

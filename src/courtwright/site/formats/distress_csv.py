@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import functools
 import io
+import math
 import re
 from collections.abc import Mapping
 from typing import Literal
@@ -16,8 +17,8 @@ from courtwright.site.complaints import Complaints, nearest, short
 from courtwright.site.distress import Distress, merged
 from courtwright.site.formats.text import decoded
 from courtwright.site.record import Complaint
+from courtwright.trade.condition_records import DistressSpec
 from courtwright.trade.load import deduct_curves, distresses
-from courtwright.trade.records import DistressSpec
 
 Measured = Literal["area", "length", "count"]
 
@@ -25,6 +26,8 @@ _COLUMNS = ("distress", "severity", "quantity", "unit")
 _DELIMITERS = (",", ";", "\t", "|")
 #: A longer file is no list of distresses of one sample unit. [bytes]
 _LONGEST = 4_000_000
+#: Leaves room for rounding when a distress covers all of its unit.
+_ALL = 1 + 1e-9
 _SEVERITIES = {
     **dict.fromkeys(("l", "low", "baja", "bajo"), "L"),
     **dict.fromkeys(("m", "medium", "med", "moderate", "media", "medio"), "M"),
@@ -39,7 +42,9 @@ _UNITS: Mapping[str, Measured] = {
 _EXPECTED: Mapping[Measured, str] = {"area": "sf, m2", "length": "lf, m", "count": "ea"}
 
 
-def read_distresses(data: bytes, name: str) -> tuple[tuple[Distress, ...], tuple[Complaint, ...]]:
+def read_distresses(
+    data: bytes, name: str, area: float = math.inf
+) -> tuple[tuple[Distress, ...], tuple[Complaint, ...]]:
     r"""Return the distresses of a file and what is wrong with its other rows.
 
     Parameters
@@ -48,6 +53,8 @@ def read_distresses(data: bytes, name: str) -> tuple[tuple[Distress, ...], tuple
         The file's content.
     name : str
         The file's name, for complaints.
+    area : float
+        Area of the sample unit, which no distress can exceed; without it that is not checked. [m²]
 
     Returns
     -------
@@ -78,13 +85,31 @@ def read_distresses(data: bytes, name: str) -> tuple[tuple[Distress, ...], tuple
                 if lacking:
                     _complain(complaints, name, f"line {reader.line_num}", "no-columns", columns=tuple(lacking))
                     break
-            elif one := _row(cells, places, name, f"line {reader.line_num}", complaints):
+            elif (one := _row(cells, places, name, at := f"line {reader.line_num}", complaints)) is None:
+                continue
+            elif _covered(one, found) > area * _ALL:
+                covers = _covered(one, found)
+                _complain(
+                    complaints, name, at, "over-unit", given=distresses()[one.number].name.en, covers=covers, area=area
+                )
+            else:
                 found.append(one)
     except csv.Error as error:
         _complain(complaints, name, f"line {reader.line_num}", "no-row", detail=str(error))
     if places is not None and not found and not complaints.found():
-        _complain(complaints, name, "", "no-rows", "note")
+        _complain(complaints, name, "", "no-rows")
     return merged(tuple(found)), complaints.found()
+
+
+def _covered(one: Distress, found: list[Distress]) -> float:
+    """Return how much of the unit a distress covers with the rows before it; nothing when it has no area. [m²]"""
+    if distresses()[one.number].measured != "area":
+        return 0.0
+    return one.quantity + sum(other.quantity for other in found if _key(other) == _key(one))
+
+
+def _key(one: Distress) -> tuple[int, str]:
+    return one.number, one.severity
 
 
 def _complain(
