@@ -71,6 +71,5 @@ def round_ring(rng: np.random.Generator, centre: Point, half_axes: Point, count:
 
 
 def _geometry(coordinates: object) -> dict[str, object]:
-    kinds = ("Point", "LineString", "Polygon")
-    depth = np.ndim(coordinates)  # type: ignore[arg-type]
-    return {"type": kinds[depth - 1], "coordinates": np.round(np.asarray(coordinates, dtype=float), 2).tolist()}
+    places = np.round(np.asarray(coordinates, dtype=float), 2)
+    return {"type": ("Point", "LineString", "Polygon")[places.ndim - 1], "coordinates": places.tolist()}

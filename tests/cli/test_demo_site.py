@@ -19,6 +19,10 @@ from shapely.geometry import LineString, Point, Polygon, shape
 from shapely.ops import polygonize, unary_union
 from skimage.morphology import reconstruction
 
+from courtwright.ground import read_ground
+from courtwright.site import read_site
+from courtwright.verdict import PadVerdict, judge_pad
+
 ROOT = Path(__file__).resolve().parents[2]
 SHIPPED = ROOT / "src" / "courtwright" / "cli" / "demo_site"
 #: 1.95 mm, the thickness of the coin of the water test (REFERENCE 2.3). [in]
@@ -229,6 +233,41 @@ def test_lower_old_repairs_are_hollow_in_part() -> None:
     assert 0.55 < hollow / len(taps) < 0.65
 
 
+@pytest.fixture(scope="module")
+def judged() -> dict[str, PadVerdict]:
+    record = read_site(SHIPPED)
+    assert [c for c in record.complaints if c.weight == "error"] == []
+    reading = read_ground(record)
+    year = record.walked_on.year
+    return {pad.id: judge_pad(pad, read, year) for pad, read in zip(record.pads, reading.pads, strict=True)}
+
+
+def _states(verdict: PadVerdict) -> dict[str, str]:
+    """Return the state of each option by its id."""
+    return {option.id: option.state for option in verdict.options}
+
+
+def test_upper_is_to_be_rebuilt(judged: dict[str, PadVerdict]) -> None:
+    """Grinding up and paving is advised, with a root barrier; what leaves the base as it is is ruled out."""
+    verdict = judged["upper"]
+    assert verdict.recommended == "pulverise-and-pave"
+    states = _states(verdict)
+    assert {states[name] for name in ("repair", "overlay", "mill-and-overlay", "mat", "concrete-over")} == {"ruled out"}
+    assert states["pulverise-and-pave"] == states["full-depth-replacement"] == "open"
+    advised = next(option for option in verdict.options if option.id == verdict.recommended)
+    assert "root-barrier" in advised.remedies
+
+
+def test_lower_can_be_saved(judged: dict[str, PadVerdict]) -> None:
+    """Repair is advised: membranes, hollow ones replaced, the low spot levelled, the low side cut down, new colour."""
+    verdict = judged["lower"]
+    assert verdict.recommended == "repair"
+    advised = next(option for option in verdict.options if option.id == "repair")
+    assert advised.state == "open"
+    assert {"lower-side", "replace-membrane", "membrane-repair", "level-low-spots", "resurface"} <= {*advised.remedies}
+    assert verdict.facts["edges_can_rise"].value is None
+
+
 # The variants.
 
 
@@ -236,7 +275,7 @@ def test_moved_and_back_is_the_same(variants: ModuleType, tmp_path: Path) -> Non
     """A site moved away and back has its marks and shots where they were."""
     away = variants.moved(SHIPPED, tmp_path / "a", (412.0, -77.0))
     back = variants.moved(away, tmp_path / "b", (-412.0, 77.0))
-    _same_place(variants, SHIPPED, back)
+    _assert_same_place(SHIPPED, back)
 
 
 def test_four_quarter_turns_are_none(variants: ModuleType, tmp_path: Path) -> None:
@@ -244,7 +283,7 @@ def test_four_quarter_turns_are_none(variants: ModuleType, tmp_path: Path) -> No
     folder = SHIPPED
     for turn in range(4):
         folder = variants.turned(folder, tmp_path / str(turn))
-    _same_place(variants, SHIPPED, folder)
+    _assert_same_place(SHIPPED, folder)
     assert _pad(folder, "upper")["court"][0]["turned_deg"] == -360
     assert _pad(folder, "upper")["north_deg"] == 8 + 360
 
@@ -269,7 +308,7 @@ def test_courts_turn_with_their_pad(variants: ModuleType, tmp_path: Path, name: 
 def test_mirrored_twice_is_the_same(variants: ModuleType, tmp_path: Path) -> None:
     """Two mirrorings cancel."""
     once = variants.mirrored(SHIPPED, tmp_path / "a")
-    _same_place(variants, SHIPPED, variants.mirrored(once, tmp_path / "b"))
+    _assert_same_place(SHIPPED, variants.mirrored(once, tmp_path / "b"))
 
 
 def test_metric_says_the_same_lengths(variants: ModuleType, tmp_path: Path) -> None:
@@ -337,7 +376,7 @@ def test_without_trees_only_the_trees_go(variants: ModuleType, tmp_path: Path) -
     assert "root_barrier_within_reach" not in answers
 
 
-def _same_place(variants: ModuleType, one: Path, two: Path) -> None:
+def _assert_same_place(one: Path, two: Path) -> None:
     for pad in ("upper", "lower"):
         assert _shots(one, pad) == pytest.approx(_shots(two, pad))
         assert np.array(_pad(one, pad)["outline"]) == pytest.approx(np.array(_pad(two, pad)["outline"]))
