@@ -52,6 +52,8 @@ def overview() -> str:
 
 def main() -> None:
     """Run the command line; the exit codes are those of the contract."""
+    # A pad's matrices are small: a second thread of the linear algebra waits more than it works.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     try:
         sys.exit(_run(sys.argv[1:]))
     except Exception as error:
