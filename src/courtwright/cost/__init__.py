@@ -1,5 +1,6 @@
 """What an option costs, how sure that is, what may be found, and what it costs a year over its life."""
 
+from courtwright.cost.drivers import driver_says
 from courtwright.cost.life import court_life
 from courtwright.cost.payback import court_payback, payback_crack_length
 from courtwright.cost.price import price_option
@@ -14,6 +15,7 @@ __all__ = [
     "Percentiles",
     "court_life",
     "court_payback",
+    "driver_says",
     "payback_crack_length",
     "price_option",
 ]

@@ -51,7 +51,9 @@ def _labour(work: OptionWork, rates: RateBook, wage: float) -> list[BuildUpLine]
     for step in work.steps:
         if step.by == "own":
             day = step.crew * rates.crew_day.size * (1 + wage) + rates.kit_day.size
-            says = say("cost.build-up-crew", step=say(f"quantities.step-{step.id}"), crew=step.crew, days=step.days.value)
+            says = say(
+                "cost.build-up-crew", step=say(f"quantities.step-{step.id}"), crew=step.crew, days=step.days.value
+            )
             found.append(BuildUpLine(says, day * step.days.value))
     return found
 

@@ -56,7 +56,9 @@ def priced_lines(work: OptionWork, rates: RateBook, customer: str | None, winter
         if rate is not None:
             factor = (numbers if rate.in_numbers else 1.0) * (winter_factor if quantity.remedy in _COLOUR else 1.0)
             rate = scaled(for_customer(rate, customer), factor)
-            lines.append(Line(f"{quantity.remedy}/{quantity.item}", quantity.item, quantity.remedy, quantity.amount, rate))
+            lines.append(
+                Line(f"{quantity.remedy}/{quantity.item}", quantity.item, quantity.remedy, quantity.amount, rate)
+            )
     return (*lines, *_trips(work, rates))
 
 

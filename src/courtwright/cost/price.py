@@ -145,9 +145,7 @@ def firm_price(base: Draws, chance: float) -> Decimal:
     return Decimal(step * math.ceil(exact / step - 1e-9))
 
 
-def _allowances(
-    hidden: tuple[HiddenWork, ...], rates: Mapping[str, RateLine], wage: float
-) -> tuple[Allowance, ...]:
+def _allowances(hidden: tuple[HiddenWork, ...], rates: Mapping[str, RateLine], wage: float) -> tuple[Allowance, ...]:
     found: list[Allowance] = []
     for item in dict.fromkeys(h.item for h in hidden):
         of_item = [h for h in hidden if h.item == item]
@@ -167,7 +165,11 @@ def _includes(work: OptionWork, rates: RateBook, lines: tuple[Line, ...]) -> tup
 
 
 def _price_notes(
-    work: OptionWork, rates: RateBook, outside: float, inside: float, wage: bool | None,
+    work: OptionWork,
+    rates: RateBook,
+    outside: float,
+    inside: float,
+    wage: bool | None,
     widens: Mapping[str, Mapping[str, float]],
 ) -> tuple[Says, ...]:
     notes: list[Says] = []
@@ -175,9 +177,9 @@ def _price_notes(
         notes.append(say("cost.gap", unit_rates=outside, build_up=inside, share=inside / outside - 1))
     if outside == rates.minimum["job"].likely:
         notes.append(say("cost.job-minimum", minimum=outside))
-    own, heavy = trips(work)
+    own, _ = trips(work)
     if own > 1:
-        notes.append(say("cost.second-visit", trips=own, heavy=heavy))
+        notes.append(say("cost.second-visit", trips=own))
     if wage is None:
         notes.append(say("cost.wage-unknown", share=rates.wage_premium.likely))
     unknown = tuple(sorted({fact for each in widens.values() for fact in each}))

@@ -84,8 +84,12 @@ def shared_draws(
 
 
 def draw_price(
-    lines: tuple[Line, ...], hidden: tuple[HiddenWork, ...], hidden_rates: Mapping[str, RateLine],
-    rates: RateBook, shared: Shared, streams: Streams,
+    lines: tuple[Line, ...],
+    hidden: tuple[HiddenWork, ...],
+    hidden_rates: Mapping[str, RateLine],
+    rates: RateBook,
+    shared: Shared,
+    streams: Streams,
 ) -> Drawn:
     """Return the draws of an option's price.
 
@@ -137,7 +141,7 @@ def _drawn_line(line: Line, rates: RateBook, shared: Shared, streams: Streams, p
     unit = _rate(rate, f"{line.name}/rate", rates, shared, streams) / mean_rate if mean_rate > 0 else quantity * 0
     labour = 1 + rate.labour_share * shared.labour
     wage = 1 + rate.labour_share * shared.wage
-    asphalt = 1 + ((1 - rate.labour_share) * shared.asphalt if rate.follows == "asphalt" else 0.0)
+    asphalt = 1 + (1 - rate.labour_share) * (rate.follows == "asphalt") * shared.asphalt
     _add(parts, f"quantity-of-{line.item}", mean * (quantity - 1))
     _add(parts, "rates", mean * (unit - 1))
     _add(parts, "labour", mean * (labour - 1))
@@ -147,15 +151,15 @@ def _drawn_line(line: Line, rates: RateBook, shared: Shared, streams: Streams, p
     return mean * quantity * unit * labour * wage * asphalt * _unknown(line.remedy, mean, shared, parts)
 
 
-def _unknown(remedy: str, mean: float, shared: Shared, parts: dict[str, Draws]) -> Draws | float:
+def _unknown(remedy: str, mean: float, shared: Shared, parts: dict[str, Draws]) -> Draws:
     """Return the factor of what nobody knows; larger relative spreads add in quadrature. [-]"""
     widens = shared.widens.get(remedy)
     if not widens:
-        return 1.0
-    log = sum(widen * shared.facts[fact] for fact, widen in widens.items())
+        return np.ones_like(shared.kin)
+    log = sum((widen * shared.facts[fact] for fact, widen in widens.items()), np.zeros_like(shared.kin))
     for fact, widen in widens.items():
         _add(parts, f"not-known-{fact}", mean * widen * shared.facts[fact])
-    return np.exp(np.asarray(log) - math.fsum(w * w for w in widens.values()) / 2)
+    return np.exp(log - math.fsum(w * w for w in widens.values()) / 2)
 
 
 def _rate(rate: RateLine, name: str, rates: RateBook, shared: Shared, streams: Streams) -> Draws:

@@ -43,7 +43,7 @@ def _days_left(quote: Quote, walked_on: dt.date | None) -> int:
 
 
 def waits_for_spring(work: OptionWork, rates: RateBook, walked_on: dt.date | None) -> bool:
-    """Tell whether the colour of new pavement has to wait for spring: paved after the late date, it cures too slowly."""
+    """Tell whether the colour of new pavement waits for spring: paved after the late date, it cures too slowly."""
     paves = any(scopes()[remedy].new_surface for remedy in work.remedies)
     if not paves or walked_on is None or not {"resurface", "line-set"} & set(work.remedies):
         return False
@@ -59,7 +59,7 @@ def winter_factor(work: OptionWork, rates: RateBook, walked_on: dt.date | None) 
 
 def term_notes(work: OptionWork, rates: RateBook, walked_on: dt.date | None) -> tuple[Says, ...]:
     """Return what to say of quotes, winter and asphalt price."""
-    notes = [_quote_note(quote, walked_on) for quote in quotes_used(work, rates)]
+    notes = [_quote_note(quote, rates, walked_on) for quote in quotes_used(work, rates)]
     if waits_for_spring(work, rates, walked_on):
         notes.append(say(f"cost.winter-{rates.winter_price}", share=rates.winter_escalation.size))
     items = {quantity.item for quantity in work.quantities if quantity.amount.value > 0}
@@ -68,9 +68,8 @@ def term_notes(work: OptionWork, rates: RateBook, walked_on: dt.date | None) -> 
     return tuple(notes)
 
 
-def _quote_note(quote: Quote, walked_on: dt.date | None) -> Says:
-    days = _days_left(quote, walked_on)
-    who = {"en": quote.who.en, "es": quote.who.es}
+def _quote_note(quote: Quote, rates: RateBook, walked_on: dt.date | None) -> Says:
+    days, who = _days_left(quote, walked_on), say(f"rates.{rates.id}.quotes.{quote.id}.who")
     if days <= 0:
-        return say("cost.quote-expired", who_en=who["en"], who_es=who["es"], until=quote.valid_until)
-    return say("cost.quote", who_en=who["en"], who_es=who["es"], days=days, minimum=quote.minimum)
+        return say("cost.quote-expired", who=who, until=quote.valid_until)
+    return say("cost.quote", who=who, days=days, minimum=quote.minimum)

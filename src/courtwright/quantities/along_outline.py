@@ -9,7 +9,9 @@ from shapely import LineString, Point, Polygon, get_coordinates
 from shapely.geometry.base import BaseGeometry
 
 
-def length_along(outline: Polygon, beside: Iterable[BaseGeometry], margin: float, reach: float, spacing: float) -> float:
+def length_along(
+    outline: Polygon, beside: Iterable[BaseGeometry], margin: float, reach: float, spacing: float
+) -> float:
     """Return the length of outline nearest to what lies beside it, with a margin at both ends. [m]
 
     Parameters

@@ -13,7 +13,7 @@ _BRIDGED = ("membrane-repair", "cosmetic-fill", "rout-and-seal")
 
 
 def hairline_length(known: Known, values: Mapping[str, Measured]) -> Worked:
-    """Return the cracks filled as preparation of a resurfacing: fine ones, and wider ones that nothing else takes. [m]"""
+    """Return the cracks filled before colour: fine ones, and wider ones that nothing else takes. [m]"""
     del values
     if known.has_new_surface:
         return worked(Measured(0.0), "under-new-surface")

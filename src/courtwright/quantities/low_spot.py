@@ -55,9 +55,9 @@ def low_spot_volume(known: Known, values: Mapping[str, Measured]) -> Worked:
     spots = _spots(known)
     if spots is None:
         volume = dip_volume(usual("low_spot_share") * known.reading.area, usual("low_spot_depth"))
-        return worked(volume, "low-spots-guessed-volume", volume=volume.value)
+        return worked(volume, "low-spots-guessed-volume", volume=volume.value / 1000)
     volume = sum((dip_volume(area, depth) for area, depth in spots), Measured(0.0))
-    return worked(volume, "low-spot-volume", volume=volume.value, count=len(spots))
+    return worked(volume, "low-spot-volume", volume=volume.value / 1000, count=len(spots))
 
 
 def _spots(known: Known) -> tuple[tuple[Measured, Measured], ...] | None:
@@ -77,7 +77,9 @@ def _spots(known: Known) -> tuple[tuple[Measured, Measured], ...] | None:
 
 def _spot(known: Known, spot: LowSpot) -> tuple[Measured, Measured]:
     patched = patched_pieces(known)
-    left = 1.0 if patched.is_empty or spot.outline.area <= 0 else spot.outline.difference(patched).area / spot.outline.area
+    left = (
+        1.0 if patched.is_empty or spot.outline.area <= 0 else spot.outline.difference(patched).area / spot.outline.area
+    )
     likely = 1.0 if spot.likelihood is None else spot.likelihood
     doubt = usual("spot_area_doubt").value + (1 - likely)
     area = spot.area * left * likely

@@ -21,7 +21,7 @@ class Quantity:
     remedy : str
         The remedy it belongs to.
     amount : Measured
-        How much, in ``unit``. Never negative.
+        How much, in ``unit``, never negative. [unit]
     unit : str
         ``m``, ``m2``, ``m3``, ``t``, ``l`` or ``ea``.
     formula : Says

@@ -22,7 +22,14 @@ _NUMBERS = {
     "outlet_within": 60 * _FOOT,
     "plane_slope_min": 0.01,
 }
-_TRUE = ("coated", "edges_can_rise", "posts_sound", "tendons_disproved", "coating_tested_clean", "root_barrier_within_reach")
+_TRUE = (
+    "coated",
+    "edges_can_rise",
+    "posts_sound",
+    "tendons_disproved",
+    "coating_tested_clean",
+    "root_barrier_within_reach",
+)
 
 
 def standard_pad(courts: int = 1) -> Pad:

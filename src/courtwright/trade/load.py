@@ -109,6 +109,7 @@ def rates(name: str = "us-illustrative") -> RateBook:
     }
     return replace(
         book,
+        id=name,
         **amounts,
         spread={key: _in_si(amount, f"{where}, spread.{key}") for key, amount in book.spread.items()},
         upkeep={key: _in_si(amount, f"{where}, upkeep.{key}") for key, amount in book.upkeep.items()},

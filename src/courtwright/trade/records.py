@@ -84,7 +84,7 @@ class RateLine:
     per : str
         The unit; a trade unit in the file, SI once loaded.
     low, likely, high : float
-        Money for one unit, in the book's currency.
+        Money for one unit, in the book's currency. [money/unit]
     source : str
         Where it comes from.
     includes : tuple of str
@@ -94,7 +94,7 @@ class RateLine:
     follows : str
         The index that the figure follows; empty when none.
     likely_for : mapping of str to float
-        The likely figure for one kind of customer, where it differs.
+        The likely figure for one kind of customer, where it differs. [money/unit]
     minimum : str
         The day minimum that a short quantity pays; empty when none.
     in_numbers : bool
@@ -131,6 +131,7 @@ class Quote:
     ``valid_until`` is an ISO date; without it the price holds for ``valid_days`` from the walk.
     """
 
+    id: str
     who: Worded
     covers: tuple[str, ...]
     valid_days: int
@@ -148,6 +149,8 @@ class RateBook:
 
     Parameters
     ----------
+    id : str
+        The file's name, set by the loader.
     lines, costs, mobilisation, minimum : mapping
         Sale rates by item; costs by item; trips by who comes (``own``, ``heavy``); least charges
         (``job`` and the day minimums).
@@ -206,6 +209,7 @@ class RateBook:
     lines: Mapping[str, RateLine]
     costs: Mapping[str, CostLine]
     quotes: tuple[Quote, ...] = ()
+    id: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,7 +21,7 @@ Language = Literal["en", "es"]
 UnitSystem = Literal["us", "metric"]
 
 #: Folders of the trade whose files carry texts beside their data, by ``<folder>.<file>.<path>``.
-_WORDED_FOLDERS = ("facts", "remedies", "rules", "options", "defects", "causes", "scopes", "terms", "courts")
+_WORDED_FOLDERS = ("facts", "remedies", "rules", "options", "defects", "causes", "scopes", "terms", "courts", "rates")
 
 #: A text id ends up here when no file has it; tests forbid it.
 _MISSING = "⟨{id}⟩"
