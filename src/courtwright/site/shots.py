@@ -86,17 +86,21 @@ def _lie_on(
         if lost < total:
             complaints.note(file, "", "shots-off-pad", points=lost, of=total, some=some)
         else:
-            complaints.error(file, "", f"shots-all-off-pad{_remedy(points.xyz[keep], outline)}", points=lost, some=some)
+            complaints.error(file, "", _code_off(points.xyz[keep], outline), points=lost, some=some)
     return on
 
 
-def _remedy(xyz: NDArray[np.float64], outline: Polygon) -> str:
-    """Return what change of reading would bring the shots onto the pad, as the end of a code."""
-    readings = {"-swapped": xyz[:, [1, 0]], "-metres": xyz[:, :2] / 0.3048, "-feet": xyz[:, :2] * 0.3048}
+def _code_off(xyz: NDArray[np.float64], outline: Polygon) -> str:
+    """Return the code that tells what change of reading would bring the shots onto the pad."""
+    readings = {
+        "shots-all-off-pad-swapped": xyz[:, [1, 0]],
+        "shots-all-off-pad-metres": xyz[:, :2] / 0.3048,
+        "shots-all-off-pad-feet": xyz[:, :2] * 0.3048,
+    }
     for name, xy in readings.items():
         if np.mean(shapely.dwithin(outline, shapely.points(xy), MARGIN)) > 0.5:
             return name
-    return ""
+    return "shots-all-off-pad"
 
 
 def _agreeing(

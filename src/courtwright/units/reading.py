@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 from courtwright.errors import QuantityError
 from courtwright.says import say
-from courtwright.units.sizes import CUBIC_YARD, FOOT, GALLON, INCH, LITRE, SHORT_TON, SQUARE_FOOT, TONNE, UnitSystem
+from courtwright.units.sizes import CUBIC_YARD, FOOT, GALLON, LITRE, SHORT_TON, SQUARE_FOOT, TONNE, UnitSystem
 
 if TYPE_CHECKING:
     import pint
@@ -80,7 +80,8 @@ _UNITS: Mapping[str, str] = {
     **dict.fromkeys(("deg", "degree", "degrees", "°", "grados"), "degree"),
 }
 #: Metric lengths are as common as feet in a site folder, and need no registry.
-_METRIC_LENGTHS: Mapping[str, float] = {"m": 1.0, "cm": 0.01, "mm": 0.001}
+_PER_METRE: Mapping[str, int] = {"m": 1, "cm": 100, "mm": 1000}
+_EXACT_INCH = Fraction(254, 10_000)
 
 
 @functools.cache
@@ -102,15 +103,22 @@ def _refusal(id: str, given: object, kind: str) -> QuantityError:
 
 
 def _number(text: str) -> float:
-    """Return a decimal or a mixed fraction. A comma parts thousands when three digits follow it, else decimals."""
+    """Return a decimal or a mixed fraction."""
+    return float(_exactly(text))
+
+
+def _exactly(text: str) -> Fraction:
+    """Return a decimal or a mixed fraction as written. A comma parts thousands when three digits follow it.
+
+    Any other comma is a decimal mark.
+    """
     if "/" in text:
         whole, _, fraction = text.replace("-", " ").rpartition(" ")
-        top, bottom = fraction.split("/")
-        return float(Fraction(int(whole or 0)) + Fraction(int(top), int(bottom)))
+        return Fraction(int(whole or 0)) + Fraction(fraction)
     if "," in text:
         is_thousands = re.fullmatch(r"[1-9]\d{0,2}(,\d{3})+(\.\d+)?", text)
         text = text.replace(",", "" if is_thousands else ".")
-    return float(text)
+    return Fraction(text)
 
 
 def _checked(value: float, given: object, kind: str) -> float:
@@ -174,10 +182,10 @@ def _si_of(unit: str, dimension: str) -> float:
 def _length(text: str, default: UnitSystem) -> float:
     if match := _TRADE_LENGTH.fullmatch(text):
         feet, inches = match["feet"], match["inches"] or match["only_inches"]
-        return (12 * _number(feet or "0") + _number(inches or "0")) * INCH
+        return float((12 * _exactly(feet or "0") + _exactly(inches or "0")) * _EXACT_INCH)
     match = _WITH_UNIT.fullmatch(text)
-    if match and match["unit"] in _METRIC_LENGTHS:
-        return _number(match["number"]) * _METRIC_LENGTHS[match["unit"]]
+    if match and match["unit"] in _PER_METRE:
+        return float(_exactly(match["number"]) / _PER_METRE[match["unit"]])
     return _with_unit(text, FOOT if default == "us" else 1.0, "metre")
 
 
@@ -322,8 +330,8 @@ def parse_length(given: object, default: UnitSystem = "us") -> float:
 
     Examples
     --------
-    >>> [round(parse_length(text), 5) for text in ("3' 4-1/2\"", "3/8 in", "2½″", "1 ft 3 in", "40 mm", 10)]
-    [1.0287, 0.00952, 0.0635, 0.381, 0.04, 3.048]
+    >>> [parse_length(text) for text in ("3' 4-1/2\"", "3/8 in", "2½″", "1 ft 3 in", "40 mm", 10)]
+    [1.0287, 0.009525, 0.0635, 0.381, 0.04, 3.048]
     """
     return parse_quantity(given, "length", default)
 

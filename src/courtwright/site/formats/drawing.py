@@ -9,12 +9,18 @@ from typing import Any
 from shapely import LineString, Point, Polygon, is_valid_reason
 from shapely.geometry.base import BaseGeometry
 
-from courtwright.says import Says, say
-
 #: GeoJSON's names, in the words of ``trade/marks``.
 SHAPES: Mapping[str, str] = {"Point": "point", "LineString": "line", "Polygon": "polygon"}
 _MANY: Mapping[str, str] = {"MultiPoint": "Point", "MultiLineString": "LineString", "MultiPolygon": "Polygon"}
 _LEAST_POINTS = {"LineString": 2, "Polygon": 3}
+
+
+class NotDrawn:
+    """Why there is no geometry: the code of the complaint and the values of its sentences."""
+
+    def __init__(self, code: str, **values: object) -> None:
+        self.code = code
+        self.values = values
 
 
 def shape_of(geometry: BaseGeometry) -> str:
@@ -22,7 +28,7 @@ def shape_of(geometry: BaseGeometry) -> str:
     return SHAPES[geometry.geom_type]
 
 
-def drawn(given: object, scale: float, mark: str) -> list[BaseGeometry] | Says:
+def drawn(given: object, scale: float, mark: str) -> list[BaseGeometry] | NotDrawn:
     """Return the geometry in metres, one for each part of a multiple one, or what is wrong with it.
 
     Parameters
@@ -36,38 +42,38 @@ def drawn(given: object, scale: float, mark: str) -> list[BaseGeometry] | Says:
 
     Returns
     -------
-    list of BaseGeometry or Says
+    list of BaseGeometry or NotDrawn
         At least one geometry, in the pad frame. [m]
 
     Examples
     --------
     >>> drawn({"type": "LineString", "coordinates": [[0, 0], [10, 0]]}, 0.3048, "crack")[0].length
     3.048
-    >>> drawn({"type": "LineString", "coordinates": [[0, 0]]}, 1.0, "crack").id
-    'site.few-points'
+    >>> drawn({"type": "LineString", "coordinates": [[0, 0]]}, 1.0, "crack").code
+    'few-points'
     """
     if not isinstance(given, dict):
-        return say("site.no-geometry", mark=mark)
+        return NotDrawn("no-geometry", mark=mark)
     name, coordinates = given.get("type"), given.get("coordinates")
     if isinstance(name, str) and name in _MANY and isinstance(coordinates, list) and coordinates:
         parts = [_one(_MANY[name], part, scale, mark) for part in coordinates]
-        return next((part for part in parts if isinstance(part, Says)), None) or [
+        return next((part for part in parts if isinstance(part, NotDrawn)), None) or [
             part for part in parts if isinstance(part, BaseGeometry)
         ]
     if name not in SHAPES:
-        return say("site.odd-geometry", mark=mark, given=str(name)[:40])
+        return NotDrawn("odd-geometry", mark=mark, given=str(name)[:40])
     one = _one(str(name), coordinates, scale, mark)
-    return one if isinstance(one, Says) else [one]
+    return one if isinstance(one, NotDrawn) else [one]
 
 
-def _one(name: str, coordinates: Any, scale: float, mark: str) -> BaseGeometry | Says:
+def _one(name: str, coordinates: Any, scale: float, mark: str) -> BaseGeometry | NotDrawn:
     try:
         return _geometry(name, coordinates, scale, mark)
     except (TypeError, ValueError, IndexError, OverflowError):
-        return say("site.bad-coordinates", mark=mark)
+        return NotDrawn("bad-coordinates", mark=mark)
 
 
-def _geometry(name: str, coordinates: Any, scale: float, mark: str) -> BaseGeometry | Says:
+def _geometry(name: str, coordinates: Any, scale: float, mark: str) -> BaseGeometry | NotDrawn:
     if name == "Point":
         return Point(_xy(coordinates, scale))
     if name == "LineString":
@@ -80,7 +86,7 @@ def _geometry(name: str, coordinates: Any, scale: float, mark: str) -> BaseGeome
     if not polygon.is_valid or polygon.area == 0:
         place = is_valid_reason(polygon).partition("[")[2].rstrip("]").split()
         x, y = (float(p) for p in place[:2]) if len(place) >= 2 else rings[0][0]
-        return say("site.polygon-crosses", mark=mark, x=x, y=y)
+        return NotDrawn("polygon-crosses", mark=mark, x=x, y=y)
     return polygon
 
 
@@ -98,5 +104,5 @@ def _xy(given: Any, scale: float) -> tuple[float, float]:
     return x, y
 
 
-def _few(name: str, points: list[tuple[float, float]], mark: str) -> Says:
-    return say("site.few-points", mark=mark, points=len(set(points)), needs=_LEAST_POINTS[name])
+def _few(name: str, points: list[tuple[float, float]], mark: str) -> NotDrawn:
+    return NotDrawn("few-points", mark=mark, points=len(set(points)), needs=_LEAST_POINTS[name])

@@ -11,10 +11,9 @@ from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from courtwright import units
-from courtwright.says import Says, say
 from courtwright.site.complaints import Complaints, short, suggestion
 from courtwright.site.formats import json_text
-from courtwright.site.formats.drawing import SHAPES, drawn, shape_of
+from courtwright.site.formats.drawing import SHAPES, NotDrawn, drawn, shape_of
 from courtwright.site.formats.fields import Fields
 from courtwright.site.formats.properties import properties_of
 from courtwright.site.formats.text import decoded
@@ -182,9 +181,8 @@ class _Reader:
     def _geometries(self, feature: Mapping[str, Any], kind: str, place: str) -> list[BaseGeometry]:
         scale = units.FOOT if self.system == "us" else 1.0
         found = drawn(feature.get("geometry"), scale, kind)
-        if isinstance(found, Says):
-            code = found.id.partition(".")[2]
-            self.complaints.add("error", self.file, place, code, found, say(f"site.{code}-do", **found.values))
+        if isinstance(found, NotDrawn):
+            self.complaints.error(self.file, place, found.code, None, **found.values)
             return []
         allowed = mark_kinds()[kind].geometry
         if any(shape_of(geometry) not in allowed for geometry in found):
