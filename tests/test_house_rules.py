@@ -218,7 +218,9 @@ def _lengths() -> Iterator[tuple[str, int, int]]:
         text = file.read_text(encoding="utf-8")
         name = str(file.relative_to(ROOT))
         yield name, text.count("\n"), LONGEST_FILE
-        for function in _functions(ast.parse(text)):
+        for function in (
+            _functions(ast.parse(text)) if not name.startswith("tests/") else ()
+        ):  # specimens are long lists
             yield f"{name} {function.name}", _body_length(function), LONGEST_FUNCTION
 
 
