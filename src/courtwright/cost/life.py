@@ -14,17 +14,21 @@ from courtwright.trade.records import Shortened
 from courtwright.verdict.records import Fact
 
 
-def main_remedies(remedies: tuple[str, ...]) -> tuple[str, ...]:
-    """Return the remedies that set an option's life: those of the highest rank among those that have one."""
+def main_remedies(option: str, remedies: tuple[str, ...]) -> tuple[str, ...]:
+    """Return the remedies that set an option's life: the one it is named after, else those of the highest rank."""
+    if option in remedies and scopes()[option].life is not None:
+        return (option,)
     ranked = {remedy: scopes()[remedy].life_rank for remedy in remedies if scopes()[remedy].life is not None}
     return tuple(remedy for remedy, rank in ranked.items() if rank == max(ranked.values()))
 
 
-def drawn_life(remedies: tuple[str, ...], facts: Mapping[str, Fact], streams: Streams) -> Draws:
+def drawn_life(option: str, remedies: tuple[str, ...], facts: Mapping[str, Fact], streams: Streams) -> Draws:
     """Return drawn lives of an option: the shortest of its main remedies.
 
     Parameters
     ----------
+    option : str
+        Its id.
     remedies : tuple of str
         The option's remedies.
     facts : mapping of str to Fact
@@ -38,7 +42,7 @@ def drawn_life(remedies: tuple[str, ...], facts: Mapping[str, Fact], streams: St
         Lives; one year when no remedy has a life. [year]
     """
     lives = np.full(streams.draws, np.inf)
-    for remedy in main_remedies(remedies):
+    for remedy in main_remedies(option, remedies):
         life = scopes()[remedy].life
         if life is not None:
             drawn = two_sided_lognormal(streams.normal(f"{remedy}/life"), life.p10, life.p50, life.p90)

@@ -80,7 +80,7 @@ def price_option(
     widens = {remedy: not_known(remedy, facts) for remedy in done(work)}
     shared = shared_draws(rates, streams, prevailing_wage, widens)
     drawn = draw_price(lines, hidden, hidden_rates, rates, shared, streams)
-    lives = drawn_life(done(work), facts, streams)
+    lives = drawn_life(work.option, done(work), facts, streams)
     inside = build_up(work, rates, wage)
     outside = unit_rate_price(lines, rates, wage)
     return OptionPrice(

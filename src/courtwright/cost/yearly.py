@@ -78,7 +78,7 @@ def _care(work: OptionWork, rates: RateBook) -> float:
 
 
 def _is_kept_up(work: OptionWork) -> bool:
-    return all(scopes()[remedy].kept_up for remedy in main_remedies(done(work)))
+    return all(scopes()[remedy].kept_up for remedy in main_remedies(work.option, done(work)))
 
 
 def done(work: OptionWork) -> tuple[str, ...]:

@@ -108,4 +108,4 @@ def _with_outlet(known: Known) -> Worked:
     side, outlet = _side(known).amount, known.span("outlet_within")
     on = Measured((outlet.low + outlet.high) / 2, (outlet.high - outlet.low) / 12**0.5) if outlet else side * 0.5
     total = side + on
-    return worked(total, "side-and-outlet", length=side.value, outlet=on.value)
+    return worked(total, "side-and-outlet", side=side.value, outlet=on.value)
