@@ -86,7 +86,7 @@ def filled(height: Array, drains_at: Array | None = None) -> Filled:
 
     Examples
     --------
-    >>> filled(np.array([[3.0, 3.0, 3.0], [3.0, 1.0, 2.0], [3.0, 3.0, 3.0]])).level[1, 1]
+    >>> float(filled(np.array([[3.0, 3.0, 3.0], [3.0, 1.0, 2.0], [3.0, 3.0, 3.0]])).level[1, 1])
     2.0
     """
     inside = np.isfinite(height)

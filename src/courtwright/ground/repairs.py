@@ -112,7 +112,7 @@ def share_range(taps: int, hollow: int) -> tuple[float, float]:
     Examples
     --------
     >>> [round(end, 3) for end in share_range(10, 3)]
-    [0.119, 0.555]
+    [0.117, 0.558]
     """
     low = 0.0 if hollow == 0 else float(beta.ppf(0.05, hollow + 0.5, taps - hollow + 0.5))
     high = 1.0 if hollow == taps else float(beta.ppf(0.95, hollow + 0.5, taps - hollow + 0.5))
