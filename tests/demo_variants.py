@@ -196,6 +196,13 @@ def without_trees(folder: Path, out: Path, pad_id: str = "upper") -> Path:
     return site.write(out)
 
 
+def answering(folder: Path, out: Path, pad_id: str, answers: dict[str, Any]) -> Path:
+    """Answer facts of one pad, over what was answered before."""
+    site = Site.read(folder)
+    site.pad(pad_id).setdefault("answers", {}).update(answers)
+    return site.write(out)
+
+
 #: The variants that must give the same options, states, recommendation and price.
 SAME = {
     "moved": moved,

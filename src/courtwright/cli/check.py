@@ -18,20 +18,21 @@ from courtwright.site.record import Shots, SiteRecord
 from courtwright.trade.load import facts as fact_specs
 from courtwright.verdict.records import Fact
 
+_EXAMPLES = (
+    "\b\n"
+    """Examples
+  courtwright check demo-site
+  courtwright check demo-site --facts --lang es
+  courtwright check walk.zip --json"""
+)
 
-@click.command("check")
+
+@click.command("check", epilog=_EXAMPLES)
 @site_argument
 @click.option("--facts", "with_facts", is_flag=True, help="List every fact by the name that [answers] takes.")
 @talking
 def command(talk: Talk, site: Path, with_facts: bool) -> None:
-    r"""Read a site folder or .zip: what is wrong, what is marked, what is known and lacking.
-
-    \b
-    Examples
-      courtwright check demo-site
-      courtwright check demo-site --facts --lang es
-      courtwright check walk.zip --json
-    """
+    """Read a site folder or .zip: what is wrong, what is marked, what is known and lacking."""
     record = read(site, talk)
     facts = known_facts(record, read_ground_of(record, told=talk.progress))
     answer = check_answer(record, facts, talk.reader)

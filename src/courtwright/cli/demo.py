@@ -12,17 +12,18 @@ from courtwright.cli.talk import Talk, talking
 from courtwright.errors import CallError, OutputError
 from courtwright.says import say
 
+_EXAMPLES = (
+    "\b\n"
+    """Example
+  courtwright demo demo-site"""
+)
 
-@click.command("demo")
+
+@click.command("demo", epilog=_EXAMPLES)
 @click.argument("folder", type=click.Path(file_okay=True, path_type=Path))
 @talking
 def command(talk: Talk, folder: Path) -> None:
-    r"""Write the demo site to a folder that is empty or not there yet.
-
-    \b
-    Example
-      courtwright demo demo-site
-    """
+    """Write the demo site to a folder that is empty or not there yet."""
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
         raise CallError(say("cli.not-empty"), where=str(folder), fix=say("cli.not-empty-do"))
     try:

@@ -14,19 +14,20 @@ from courtwright.job.answers.complaints import complaints
 from courtwright.job.answers.ground import ground_answer
 from courtwright.job.judging import read_ground_of
 
+_EXAMPLES = (
+    "\b\n"
+    """Examples
+  courtwright ground demo-site
+  courtwright ground demo-site --json"""
+)
 
-@click.command("ground")
+
+@click.command("ground", epilog=_EXAMPLES)
 @site_argument
 @click.option("--seed", type=int, default=1, show_default=True, help="Of the simulated surfaces.")
 @talking
 def command(talk: Talk, site: Path, seed: int) -> None:
-    r"""Show heights, water, flatness, slope, cracks, pieces and hollow repairs of every pad.
-
-    \b
-    Examples
-      courtwright ground demo-site
-      courtwright ground demo-site --json
-    """
+    """Show heights, water, flatness, slope, cracks, pieces and hollow repairs of every pad."""
     record = read(site, talk)
     reading = read_ground_of(record, seed, talk.progress)
     answer = {**ground_answer(reading), "complaints": complaints(record.complaints, talk.reader)}

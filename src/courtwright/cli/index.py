@@ -16,19 +16,21 @@ from courtwright.site.formats.distress_csv import read_distresses
 from courtwright.verdict.condition import condition_index
 from courtwright.verdict.records import ConditionIndex
 
+_EXAMPLES = (
+    "\b\n"
+    """Example
+  courtwright index unit-3.csv --area-m2 232.3"""
+)
 
-@click.command("index")
+
+@click.command("index", epilog=_EXAMPLES)
 @click.argument("distress", type=click.Path(exists=True, dir_okay=False, path_type=Path))
 @click.option("--area-m2", type=click.FloatRange(min=0, min_open=True), required=True, help="Area of the sample unit.")
 @talking
 def command(talk: Talk, distress: Path, area_m2: float) -> None:
-    r"""Work out the condition index of one sample unit by ASTM D6433, with every step.
+    """Work out the condition index of one sample unit by ASTM D6433, with every step.
 
     DISTRESS is a CSV file with the columns distress, severity, quantity, unit.
-
-    \b
-    Example
-      courtwright index unit-3.csv --area-m2 232.3
     """
     found, wrong = read_distresses(distress.read_bytes(), distress.name, area_m2)
     if not found and wrong:

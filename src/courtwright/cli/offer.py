@@ -21,7 +21,16 @@ _FOLDER = click.Path(file_okay=False, path_type=Path)
 _DATE = click.DateTime(formats=["%Y-%m-%d"])
 
 
-@click.command("offer")
+_EXAMPLES = (
+    "\b\n"
+    """Examples
+  courtwright offer demo-site --out demo-offer
+  courtwright offer demo-site --out demo-offer --start 2026-06-22
+  courtwright offer demo-site --out letter --budget"""
+)
+
+
+@click.command("offer", epilog=_EXAMPLES)
 @site_argument
 @click.option(
     "--out", "folder", type=click.Path(file_okay=False, path_type=Path), required=True, help="Folder to write to."
@@ -34,14 +43,7 @@ _DATE = click.DateTime(formats=["%Y-%m-%d"])
 def command(
     talk: Talk, site: Path, folder: Path, budget: bool, issued: dt.datetime | None, start: dt.datetime | None, seed: int
 ) -> None:
-    r"""Write the offer (PDF), plans, quantities, marks and calendar; earlier ones are replaced when all are ready.
-
-    \b
-    Examples
-      courtwright offer demo-site --out demo-offer
-      courtwright offer demo-site --out demo-offer --start 2026-06-22
-      courtwright offer demo-site --out letter --budget
-    """
+    """Write the offer (PDF), plans, quantities, marks and calendar; earlier ones are replaced when all are ready."""
     record = read(site, talk)
     day = issued.date() if issued else record.walked_on
     if day is None:

@@ -15,19 +15,20 @@ from courtwright.job.answers.price import price_answer
 from courtwright.job.estimate import Estimate, estimate
 from courtwright.says import say
 
+_EXAMPLES = (
+    "\b\n"
+    """Examples
+  courtwright price demo-site
+  courtwright price demo-site --seed 7 --json"""
+)
 
-@click.command("price")
+
+@click.command("price", epilog=_EXAMPLES)
 @site_argument
 @click.option("--seed", type=int, default=1, show_default=True, help="Of the random draws.")
 @talking
 def command(talk: Talk, site: Path, seed: int) -> None:
-    r"""Show quantities, prices with their range, allowances, life and yearly cost: for the estimator's eyes.
-
-    \b
-    Examples
-      courtwright price demo-site
-      courtwright price demo-site --seed 7 --json
-    """
+    """Show quantities, prices with their range, allowances, life and yearly cost: for the estimator's eyes."""
     record = read(site, talk)
     made = estimate(record, seed, talk.progress)
     answer = {

@@ -15,19 +15,20 @@ from courtwright.job.judging import judged, read_ground_of
 from courtwright.says import say
 from courtwright.verdict.records import Option, PadVerdict
 
+_EXAMPLES = (
+    "\b\n"
+    """Examples
+  courtwright verdict demo-site
+  courtwright verdict demo-site --lang es
+  courtwright verdict demo-site --json"""
+)
 
-@click.command("verdict")
+
+@click.command("verdict", epilog=_EXAMPLES)
 @site_argument
 @talking
 def command(talk: Talk, site: Path) -> None:
-    r"""Show findings, condition index, causes, and every option ruled in or out with its reasons.
-
-    \b
-    Examples
-      courtwright verdict demo-site
-      courtwright verdict demo-site --lang es
-      courtwright verdict demo-site --json
-    """
+    """Show findings, condition index, causes, and every option ruled in or out with its reasons."""
     record = read(site, talk)
     verdict = judged(record, read_ground_of(record, told=talk.progress))
     answer = {**verdict_answer(verdict, talk.reader), "complaints": complaints(record.complaints, talk.reader)}

@@ -1,7 +1,7 @@
 """What was found on a site: read from a folder or a zip, validated, judged by nobody yet."""
 
 from courtwright.site.complaints import NothingLeftError
-from courtwright.site.folder import read_site
+from courtwright.site.folder import read_photos, read_site
 from courtwright.site.record import (
     SCHEMA_VERSION,
     Answer,
@@ -34,6 +34,7 @@ __all__ = [
     "Shots",
     "SiteRecord",
     "Tally",
+    "read_photos",
     "read_site",
     "tallies_beyond_marks",
 ]

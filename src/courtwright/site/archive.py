@@ -45,6 +45,7 @@ class ZipFiles:
 
     def __init__(self, handle: BinaryIO, where: str) -> None:
         self._where = where
+        self._size = handle.seek(0, io.SEEK_END)
         if _contents_size(handle) > _LONGEST_CONTENTS:
             raise self._refused("archive-many-files", most=MOST_FILES)
         try:
@@ -72,7 +73,8 @@ class ZipFiles:
                 raise self._refused("archive-bomb", name=name[:80])
             if not entry.is_dir():
                 found.setdefault(name, entry)
-        if sum(entry.file_size for entry in entries) > MOST_BYTES:
+        whole = sum(entry.file_size for entry in entries)
+        if whole > min(MOST_BYTES, max(20 * _MEGABYTE, MOST_GROWTH * self._size)):
             raise self._refused("archive-bomb", name=self._where)
         return _without_top_folder(found)
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from pathlib import Path
 from typing import BinaryIO
@@ -21,13 +23,13 @@ from courtwright.site.formats.points_csv import read_points
 from courtwright.site.formats.sheet import PadSheet, Sheet, read_sheet
 from courtwright.site.formats.site_toml import read_tables
 from courtwright.site.photos import FOLDER, list_photos
-from courtwright.site.record import FactValue, Mark, Pad, Shots, SiteRecord
+from courtwright.site.record import FactValue, Mark, Pad, Photo, Shots, SiteRecord
 from courtwright.site.shots import shots_of
 
 SITE, MARKS = "site.toml", "marks.geojson"
 #: Larger files are not opened: no walk writes so much. [bytes]
-_LARGEST = {SITE: 2_000_000, MARKS: 32_000_000}
-_LARGEST_SHOTS = 16_000_000
+_LARGEST = {SITE: 1_000_000, MARKS: 16_000_000}
+_LARGEST_SHOTS = 12_000_000
 _MOST_FILES = 10_000
 #: Files of these endings are expected to be named in ``site.toml``; others are nobody's business here.
 _DATA = (".csv", ".txt", ".geojson", ".json", ".xml", ".las", ".laz", ".tif", ".tiff", ".gpkg", ".dxf", ".toml")
@@ -91,17 +93,56 @@ def read_site(path: str | Path) -> SiteRecord:
         `NothingLeftError`, which tells all complaints.
     """
     path = Path(path)
+    with opened(path) as files:
+        return read_files(files, path.name)
+
+
+def read_photos(path: str | Path, photos: Iterable[Photo]) -> dict[str, bytes]:
+    """Return photos of a site as the camera wrote them, by name.
+
+    Parameters
+    ----------
+    path : str or Path
+        The folder or zip that `read_site` read.
+    photos : iterable of Photo
+        Those wanted, as listed; one that has gone since is left out.
+
+    Raises
+    ------
+    CallError, ArchiveError, InputError
+        As `read_site` does.
+    """
+    with opened(Path(path)) as files:
+        there = set(files.names())
+        return {photo.name: _whole(files, photo.name) for photo in photos if photo.name in there}
+
+
+def _whole(files: SiteFiles, name: str) -> bytes:
+    with files.open(name) as handle:
+        return handle.read()
+
+
+@contextlib.contextmanager
+def opened(path: Path) -> Iterator[SiteFiles]:
+    """Open a site folder, or a zip of one, known by its content.
+
+    Raises
+    ------
+    CallError, ArchiveError, InputError
+        As `read_site` does.
+    """
     if not path.exists():
         raise CallError(say("site.no-such-path", path=str(path)), fix=say("site.no-such-path-do"))
     if path.is_dir():
-        return read_files(FolderFiles(path), path.name)
+        yield FolderFiles(path)
+        return
     if not path.is_file():
         raise _not_a_site(path.name)
     try:
         with path.open("rb") as handle:
             if kind_of(handle.read(HEAD)) != "zip":
                 raise _not_a_site(path.name)
-            return read_files(ZipFiles(handle, path.name), path.name)
+            yield ZipFiles(handle, path.name)
     except OSError as error:
         raise InputError(
             say("site.unreadable-path", path=path.name), where=path.name, fix=say("site.unreadable-path-do")

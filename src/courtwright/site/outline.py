@@ -8,9 +8,11 @@ from shapely import Polygon, is_valid_reason
 
 from courtwright.says import Says, say
 
-#: Smaller than this is no pad; larger than this was probably written in the wrong unit. [m²]
+#: Smaller than this is no pad, nor is what is larger than a town. [m²]
 LEAST_AREA = 1.0
-MOST_AREA = 1e6
+MOST_AREA = 1e9
+#: A larger pad was probably written in the wrong unit: twenty tennis courts have about so much. [m²]
+UNUSUAL_AREA = 20_000.0
 
 
 def outline_of(corners: list[tuple[float, float]]) -> Polygon | Says:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from shapely import LineString, Point, Polygon, get_parts, prepare
+from shapely import LineString, Point, Polygon, dwithin, get_parts, prepare
 from shapely.geometry.base import BaseGeometry
 
 #: A mark may overshoot the outline by so much: both were measured by hand. [m]
@@ -37,45 +37,57 @@ class Placed:
     share: float = 1.0
 
 
-def placed(geometry: BaseGeometry, lies: _Lies, outline: Polygon) -> Placed:
-    """Return what of a mark is kept, by where its kind may lie.
+class Placer:
+    """Places marks on one pad.
 
     Parameters
     ----------
-    geometry : BaseGeometry
-        As drawn. [m]
-    lies : {"on", "along", "anywhere"}
-        Where marks of its kind may lie.
     outline : Polygon
         The pad. [m]
 
-    Returns
-    -------
-    Placed
-        A mark on the pad is kept as drawn, up to `OVERSHOOT` beyond the outline. One that lies at least half on the
-        pad is cut at the outline; one that lies mostly off it is not kept.
-
     Examples
     --------
-    >>> pad = Polygon([(0, 0), (10, 0), (10, 10), (0, 10)])
-    >>> [placed(LineString([(2, 5), (x, 5)]), "on", pad).how for x in (9, 12, 40)]
+    >>> placer = Placer(Polygon([(0, 0), (10, 0), (10, 10), (0, 10)]))
+    >>> [placer.placed(LineString([(2, 5), (x, 5)]), "on").how for x in (9, 12, 40)]
     ['whole', 'clipped', 'off']
     """
-    if lies == "anywhere":
-        return Placed((geometry,), "far" if geometry.distance(outline) > FAR else "whole")
-    if lies == "along":
-        is_near = geometry.within(outline.exterior.buffer(NEAR_OUTLINE))
-        return Placed((geometry,), "whole") if is_near else Placed((), "off", 0.0)
-    reach = outline.buffer(OVERSHOOT)
-    prepare(reach)
-    if reach.covers(geometry):
-        return Placed((geometry,), "whole")
-    share = _size(geometry.intersection(reach)) / _size(geometry) if _size(geometry) else 0.0
-    if share < 0.5:
-        return Placed((), "off", share)
-    kind = type(geometry)
-    parts = tuple(p for p in get_parts(geometry.intersection(outline)) if isinstance(p, kind) and _size(p) > 0)
-    return Placed(parts, "clipped", share) if parts else Placed((), "off", share)
+
+    def __init__(self, outline: Polygon) -> None:
+        self.outline = outline
+        self._reach = outline.buffer(OVERSHOOT)
+        self._band = outline.exterior.buffer(NEAR_OUTLINE)
+        for shape in (self.outline, self._reach, self._band):
+            prepare(shape)
+
+    def placed(self, geometry: BaseGeometry, lies: _Lies) -> Placed:
+        """Return what of a mark is kept, by where its kind may lie.
+
+        Parameters
+        ----------
+        geometry : BaseGeometry
+            As drawn. [m]
+        lies : {"on", "along", "anywhere"}
+            Where marks of its kind may lie.
+
+        Returns
+        -------
+        Placed
+            A mark on the pad is kept as drawn, up to `OVERSHOOT` beyond the outline. One that lies at least half on
+            the pad is cut at the outline; one that lies mostly off it is not kept.
+        """
+        if lies == "anywhere":
+            return Placed((geometry,), "whole" if dwithin(self.outline, geometry, FAR) else "far")
+        if lies == "along":
+            return Placed((geometry,), "whole") if self._band.covers(geometry) else Placed((), "off", 0.0)
+        if self._reach.covers(geometry):
+            return Placed((geometry,), "whole")
+        share = _size(geometry.intersection(self._reach)) / _size(geometry) if _size(geometry) else 0.0
+        if share < 0.5:
+            return Placed((), "off", share)
+        kind = type(geometry)
+        inside = get_parts(geometry.intersection(self.outline))
+        parts = tuple(part for part in inside if isinstance(part, kind) and _size(part) > 0)
+        return Placed(parts, "clipped", share) if parts else Placed((), "off", share)
 
 
 def _size(geometry: BaseGeometry) -> float:

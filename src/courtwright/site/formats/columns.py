@@ -48,7 +48,10 @@ class Writing:
         """Return the cells of one row, trimmed."""
         if self.delimiter == " ":
             return line.split()
-        return [cell.strip() for cell in next(csv.reader([line], delimiter=self.delimiter), [])]
+        cells = (
+            line.split(self.delimiter) if '"' not in line else next(csv.reader([line], delimiter=self.delimiter), [])
+        )
+        return [cell.strip() for cell in cells]
 
     def number(self, cell: str) -> float | None:
         """Return the number in a cell, or None."""

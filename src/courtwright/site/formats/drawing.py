@@ -50,7 +50,7 @@ def drawn(given: object, scale: float, mark: str) -> list[BaseGeometry] | NotDra
     >>> drawn({"type": "LineString", "coordinates": [[0, 0], [10, 0]]}, 0.3048, "crack")[0].length
     3.048
     >>> drawn({"type": "LineString", "coordinates": [[0, 0]]}, 1.0, "crack").code
-    'few-points'
+    'one-point'
     """
     if not isinstance(given, dict):
         return NotDrawn("no-geometry", mark=mark)
@@ -105,4 +105,6 @@ def _xy(given: Any, scale: float) -> tuple[float, float]:
 
 
 def _few(name: str, points: list[tuple[float, float]], mark: str) -> NotDrawn:
+    if name == "LineString" and points:
+        return NotDrawn("one-point", mark=mark)
     return NotDrawn("few-points", mark=mark, points=len(set(points)), needs=_LEAST_POINTS[name])

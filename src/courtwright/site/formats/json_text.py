@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import math
 import re
+from collections import Counter
 from dataclasses import dataclass
 from typing import Any
 
@@ -18,10 +19,9 @@ class Table(dict[str, Any]):
 
     def __init__(self, pairs: list[tuple[str, Any]]) -> None:
         super().__init__(pairs)
-        keys = [key for key, _ in pairs]
-        self.twice: tuple[str, ...] = (
-            tuple(sorted({k for k in keys if keys.count(k) > 1})) if len(self) < len(keys) else ()
-        )
+        is_plain = len(self) == len(pairs)
+        counts = Counter[str]() if is_plain else Counter(key for key, _ in pairs)
+        self.twice: tuple[str, ...] = tuple(sorted(key for key, count in counts.items() if count > 1))
 
 
 @dataclass(frozen=True, slots=True)

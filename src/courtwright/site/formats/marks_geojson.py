@@ -17,7 +17,7 @@ from courtwright.site.formats.drawing import SHAPES, NotDrawn, drawn, shape_of
 from courtwright.site.formats.fields import Fields
 from courtwright.site.formats.properties import properties_of
 from courtwright.site.formats.text import decoded
-from courtwright.site.placing import placed
+from courtwright.site.placing import Placer
 from courtwright.site.record import Mark
 from courtwright.trade.load import mark_kinds
 
@@ -108,6 +108,7 @@ class _Reader:
     marks: dict[str, list[Mark]] = field(default_factory=dict[str, list[Mark]])
     _ordinals: Counter[tuple[str, str]] = field(default_factory=Counter[tuple[str, str]])
     _ids: set[str] = field(default_factory=set[str])
+    _placers: dict[str, Placer] = field(default_factory=dict[str, Placer])
 
     def take(self, feature: Any, place: str) -> None:
         """Read one feature, or complain of what keeps it from being a mark."""
@@ -191,12 +192,15 @@ class _Reader:
             return []
         return found
 
-    def _placed(self, geometry: BaseGeometry, kind: str, pad: str, place: str) -> tuple[BaseGeometry, ...]:
+    def _placer(self, pad: str) -> Placer:
         outline = self.outlines[pad]
-        assert outline is not None
-        lies = mark_kinds()[kind].lies
-        found = placed(geometry, lies, outline)
-        away = geometry.distance(outline)
+        if pad not in self._placers and outline is not None:
+            self._placers[pad] = Placer(outline)
+        return self._placers[pad]
+
+    def _placed(self, geometry: BaseGeometry, kind: str, pad: str, place: str) -> tuple[BaseGeometry, ...]:
+        lies, placer = mark_kinds()[kind].lies, self._placer(pad)
+        found = placer.placed(geometry, lies)
         match found.how:
             case "off" if lies == "along":
                 self.complaints.error(self.file, place, "mark-off-outline", mark=kind, pad=pad)
@@ -205,6 +209,7 @@ class _Reader:
             case "clipped":
                 self.complaints.note(self.file, place, "mark-clipped", mark=kind, pad=pad, share=found.share)
             case "far":
+                away = geometry.distance(placer.outline)
                 self.complaints.note(self.file, place, "mark-far", mark=kind, pad=pad, away=away)
             case "whole":
                 pass

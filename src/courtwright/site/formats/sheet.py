@@ -15,7 +15,7 @@ from courtwright.says import Says, say
 from courtwright.site.complaints import Complaints, short, suggestion
 from courtwright.site.formats.fields import Fields, is_unknown
 from courtwright.site.formats.properties import properties_of
-from courtwright.site.outline import outline_of
+from courtwright.site.outline import UNUSUAL_AREA, outline_of
 from courtwright.site.record import Court, Job, Pad, Place, SiteRecord, Tally
 from courtwright.trade import tables
 from courtwright.trade.load import mark_kinds
@@ -194,6 +194,8 @@ def _outline(reader: _Reader, given: object, at: str) -> Polygon | None:
         code = found.id.partition(".")[2]
         reader.complaints.add("error", reader.file, at, code, found, say("site.outline-do"))
         return None
+    if found.area > UNUSUAL_AREA:
+        reader.complaints.note(reader.file, at, "outline-large", area=found.area)
     return found
 
 

@@ -44,6 +44,7 @@ def read_tables(data: bytes, file: str, complaints: Complaints) -> dict[str, Any
         return tomllib.loads(text)
     except RecursionError:
         complaints.error(file, "", "too-deep")
+        return _tables(text)
     except ValueError as error:
         line, column = _place(str(error), text)
         kept = _before(text, line)
@@ -52,7 +53,6 @@ def read_tables(data: bytes, file: str, complaints: Complaints) -> dict[str, Any
             file, f"line {line}, column {column}", "not-toml", detail=detail, kept=text.count("\n", 0, kept) + 1
         )
         return _tables(text[:kept])
-    return {}
 
 
 def _place(message: str, text: str) -> tuple[int, int]:
@@ -73,11 +73,14 @@ def _before(text: str, line: int) -> int:
 
 
 def _tables(text: str) -> dict[str, Any]:
-    """Return the tables of a text whose last table was cut off; fewer when an earlier one is broken too."""
-    while text:
+    """Return the tables of the longest beginning of a text, cut before a table, that is TOML."""
+    ends = [match.start() for match in _HEADER.finditer(text)] + [len(text)]
+    low, high, found = 0, len(ends), dict[str, Any]()
+    while low < high:
+        middle = (low + high) // 2
         try:
-            return tomllib.loads(text)
+            found = tomllib.loads(text[: ends[middle]])
+            low = middle + 1
         except (ValueError, RecursionError):
-            starts = [match.start() for match in _HEADER.finditer(text)]
-            text = text[: starts[-1]] if starts else ""
-    return {}
+            high = middle
+    return found

@@ -1,0 +1,211 @@
+"""The commands as a person or a program meets them: answers, exit codes, nothing lost."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+PROGRAM = Path(sys.executable).with_name("courtwright")
+DEMO = Path(__file__).parents[2] / "src/courtwright/cli/demo_site"
+
+PAD = """
+[[pad]]
+id = "a"
+outline = [[0,0],[60,0],[60,120],[0,120]]
+"""
+
+
+def run(*arguments: object, code: int = 0) -> subprocess.CompletedProcess[str]:
+    done = subprocess.run([PROGRAM, *map(str, arguments)], capture_output=True, text=True, check=False)
+    assert done.returncode == code, (arguments, done.returncode, done.stdout, done.stderr)
+    assert "Traceback" not in done.stderr
+    return done
+
+
+def answer(*arguments: object, code: int = 0) -> dict[str, Any]:
+    return json.loads(run(*arguments, "--json", code=code).stdout)
+
+
+@pytest.fixture
+def site(tmp_path: Path) -> Path:
+    folder = tmp_path / "site"
+    folder.mkdir()
+    (folder / "site.toml").write_text(PAD, encoding="utf-8")
+    return folder
+
+
+def test_help_and_version() -> None:
+    assert "courtwright COMMAND" in run("--help").stdout
+    assert run("--version").stdout.startswith("courtwright 0.")
+
+
+def test_each_command_has_help_with_an_example() -> None:
+    from courtwright.cli.main import COMMANDS
+
+    for name in COMMANDS:
+        told = run(name, "--help").stdout
+        assert f"courtwright {name}" in told.split("Example", 1)[1]
+
+
+def test_an_unknown_command_is_a_wrong_call() -> None:
+    assert "did you mean verdict" in run("verdikt", code=2).stderr
+
+
+@pytest.mark.parametrize(
+    "arguments", [("ground",), ("ground", "no-such-place"), ("ground", DEMO, "--colour"), ("index", DEMO)]
+)
+def test_a_wrong_call_exits_2(arguments: tuple[object, ...]) -> None:
+    run(*arguments, code=2)
+
+
+def test_demo_writes_a_site_and_refuses_a_folder_in_use(tmp_path: Path) -> None:
+    folder = tmp_path / "demo"
+    run("demo", folder)
+    assert (folder / "site.toml").read_bytes() == (DEMO / "site.toml").read_bytes()
+    (folder / "site.toml").write_text("mine", encoding="utf-8")
+    run("demo", folder, code=2)
+    assert (folder / "site.toml").read_text(encoding="utf-8") == "mine"
+
+
+def test_check_tells_what_is_known_and_lacking() -> None:
+    told = answer("check", DEMO)
+    assert [pad["id"] for pad in told["pads"]] == ["upper", "lower"]
+    assert told["pads"][0]["marks"]["crack"] > 5
+    assert told["facts"]["known"]["surface"] == {"upper": "asphalt", "lower": "asphalt"}
+    assert set(told["facts"]["known"]).isdisjoint(told["facts"]["lacks"])
+
+
+def test_a_site_with_an_error_is_computed_and_complained_of(site: Path) -> None:
+    """Check exits 3, the others 0, and 3 with --strict."""
+    (site / "marks.geojson").write_text(
+        json.dumps(
+            {
+                "type": "FeatureCollection",
+                "units": "us",
+                "features": [
+                    feature([[10, 10], [20, 20]], width="1/2 in"),
+                    feature([[500, 500], [510, 510]], width="1/2 in"),
+                    feature([[10, 30]], width="1/2 in"),
+                    feature([[10, 40], [20, 40]], width="wide as a thumb"),
+                ],
+            }
+        ),
+        encoding="utf-8",
+    )
+    told = answer("check", site, code=3)
+    errors = [c for c in told["complaints"] if c["weight"] == "error"]
+    assert len(errors) == 3
+    assert all(c["file"] == "marks.geojson" and c["at"] and c["says"] and c["do"] for c in errors)
+    assert told["pads"][0]["marks"]["crack"] >= 1
+    assert answer("ground", site)["complaints"] == told["complaints"]
+    run("verdict", site, "--strict", code=3)
+
+
+def feature(coordinates: list[list[float]], **properties: object) -> dict[str, Any]:
+    return {
+        "type": "Feature",
+        "geometry": {"type": "LineString", "coordinates": coordinates},
+        "properties": {"mark": "crack", "pad": "a", **properties},
+    }
+
+
+def test_nothing_to_compute_exits_3(tmp_path: Path) -> None:
+    for content in (b"", b"not toml [", b"\xff\xfe\x00", b"[[pad]]\nid = 'x'\n"):
+        (tmp_path / "site.toml").write_bytes(content)
+        done = run("verdict", tmp_path, "--json", code=3)
+        assert json.loads(done.stdout)["complaints"]
+        assert done.stderr
+
+
+def test_a_pad_nobody_walked_has_no_advice_and_says_what_to_measure(site: Path) -> None:
+    (pad,) = answer("verdict", site)["pads"]
+    assert pad["recommended"] is None
+    assert pad["measure_next"]
+    assert all(option["because"] for option in pad["options"])
+    states = {option["id"]: option for option in pad["options"]}
+    assert states["pulverise-and-pave"]["state"] == "open if"
+    assert "surface" in states["pulverise-and-pave"]["settled_by"]
+
+
+def test_every_choice_is_offered_or_told_of() -> None:
+    from courtwright.verdict.judge import CHOICES
+
+    for pad in answer("verdict", DEMO)["pads"]:
+        offered = {remedy for option in pad["options"] for remedy in option["remedies"]}
+        apart = {entry["remedy"]: entry["says"] for entry in pad["not_considered"]}
+        assert set(CHOICES) <= offered | set(apart)
+        assert not offered & set(apart)
+        assert all(apart.values())
+
+
+def test_price_covers_what_may_be_offered_and_is_the_same_each_time() -> None:
+    verdict, price = answer("verdict", DEMO), answer("price", DEMO, "--seed", 5)
+    for judged, priced in zip(verdict["pads"], price["pads"], strict=True):
+        may_be = [option["id"] for option in judged["options"] if option["state"] != "ruled out"]
+        assert [option["id"] for option in priced["options"]] == may_be
+        for option in priced["options"]:
+            p = option["price"]
+            assert p["p10"] < p["p50"] < p["p80"] < p["p90"]
+            assert option["firm_price"] > 0
+    assert answer("price", DEMO, "--seed", 5) == price
+
+
+def test_sentences_come_in_spanish() -> None:
+    english, spanish = answer("verdict", DEMO), answer("verdict", DEMO, "--lang", "es")
+    for one, other in zip(english["pads"], spanish["pads"], strict=True):
+        assert one["recommended"] == other["recommended"]
+        for a, b in zip(one["options"], other["options"], strict=True):
+            assert a["title"] != b["title"]
+            assert "⟨" not in json.dumps(a, ensure_ascii=False) + json.dumps(b, ensure_ascii=False)
+
+
+def test_offer_writes_its_files_and_replaces_them(tmp_path: Path) -> None:
+    names = {"offer.pdf", "plan-upper.svg", "plan-lower.svg", "quantities.xlsx", "site.gpkg", "plan.dxf", "offer.json"}
+    told = answer("offer", DEMO, "--out", tmp_path / "offer")
+    assert set(told["files"]) == names
+    first = (tmp_path / "offer/offer.json").read_bytes()
+    told = answer("offer", DEMO, "--out", tmp_path / "offer", "--start", "2026-06-22")
+    assert set(told["files"]) == names | {"schedule.ics"}
+    assert (tmp_path / "offer/offer.json").read_bytes() != first or first
+
+
+def test_what_cannot_be_written_changes_nothing(tmp_path: Path) -> None:
+    """A file where the folder should be: a wrong call, and the file stays."""
+    (tmp_path / "offer").write_text("mine", encoding="utf-8")
+    run("offer", DEMO, "--out", tmp_path / "offer", code=2)
+    assert (tmp_path / "offer").read_text(encoding="utf-8") == "mine"
+
+
+def test_an_offer_needs_a_date(site: Path) -> None:
+    assert "walked_on" in run("offer", site, "--out", site.parent / "offer", code=2).stderr
+
+
+def test_index_of_a_sheet(tmp_path: Path) -> None:
+    sheet = tmp_path / "unit.csv"
+    sheet.write_text("distress,severity,quantity,unit\nalligator cracking,L,13,sf\nbad,L,1,sf\n", encoding="utf-8")
+    told = answer("index", sheet, "--area-m2", 232.2576)
+    assert told["deducts"][0]["density_pct"] == pytest.approx(0.52)
+    assert len(told["complaints"]) == 1
+    assert told["from_memory"]
+
+
+def test_a_fault_inside_is_one_line_with_its_details_kept(monkeypatch: pytest.MonkeyPatch, capsys: Any) -> None:
+    """What nobody expected becomes exit code 4; the details are in a file."""
+    from courtwright.cli import main as entry
+
+    def broken(arguments: list[str]) -> int:
+        raise RuntimeError("unforeseen")
+
+    monkeypatch.setattr(entry, "_run", broken)
+    with pytest.raises(SystemExit) as left:
+        entry.main()
+    assert left.value.code == 4
+    line = capsys.readouterr().err
+    kept = Path(line.strip().rsplit(" ", 1)[1])
+    assert "unforeseen" in kept.read_text(encoding="utf-8")
+    kept.unlink()
