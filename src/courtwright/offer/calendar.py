@@ -49,9 +49,9 @@ def _events(paper: Paper, pad: str, identity: str, step: DatedStep) -> list[Even
     events = [
         _event(paper, f"{identity}/work", paper.say("event-work", pad=pad, step=name), step.first, step.last, "OPAQUE")
     ]
-    if step.wait_until is not None:
+    if step.wait is not None:
         says = paper.say("event-wait", pad=pad, step=name)
-        events.append(_event(paper, f"{identity}/wait", says, step.last + _DAY, step.wait_until, "TRANSPARENT"))
+        events.append(_event(paper, f"{identity}/wait", says, *step.wait, "TRANSPARENT"))
     return events
 
 

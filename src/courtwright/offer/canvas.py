@@ -7,7 +7,8 @@ from collections.abc import Iterable, Sequence
 from xml.sax.saxutils import escape
 
 import shapely
-from shapely import Geometry, LineString, Point, Polygon
+from shapely import LineString, Point, Polygon
+from shapely.geometry.base import BaseGeometry
 
 from courtwright.offer.colours import INK, PAPER
 from courtwright.offer.lettering import FAMILY, drawable, text_width
@@ -42,7 +43,7 @@ class Canvas:
 
     def shape(
         self,
-        geometry: Geometry,
+        geometry: BaseGeometry,
         *,
         fill: str = "none",
         stroke: str = "none",
@@ -133,18 +134,18 @@ def _n(value: float) -> str:
     return "0" if shown == "-0" else shown
 
 
-def _path(geometry: Geometry) -> str:
+def _path(geometry: BaseGeometry) -> str:
     return " ".join(_part(part) for part in parts(geometry))
 
 
-def parts(geometry: Geometry) -> Iterable[Geometry]:
+def parts(geometry: BaseGeometry) -> Iterable[BaseGeometry]:
     """Return the simple geometries that a geometry is made of."""
     if hasattr(geometry, "geoms"):
         return [inner for part in geometry.geoms for inner in parts(part)]  # type: ignore[union-attr]
     return [] if geometry.is_empty else [geometry]
 
 
-def _part(part: Geometry) -> str:
+def _part(part: BaseGeometry) -> str:
     if isinstance(part, Polygon):
         return " ".join(f"{_trail(ring)}Z" for ring in (part.exterior, *part.interiors))
     if isinstance(part, Point):
@@ -152,6 +153,6 @@ def _part(part: Geometry) -> str:
     return _trail(part)
 
 
-def _trail(line: Geometry) -> str:
+def _trail(line: BaseGeometry) -> str:
     places = shapely.get_coordinates(line)
     return "M" + " L".join(f"{_n(x)},{_n(y)}" for x, y in places)

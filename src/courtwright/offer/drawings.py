@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from shapely import Geometry
+from shapely.geometry.base import BaseGeometry
 
 from courtwright.offer.offered import PadOffer
 from courtwright.site.lines import court_lines
@@ -20,7 +20,7 @@ class Feature:
     pad: str
     id: str
     kind: str
-    geometry: Geometry
+    geometry: BaseGeometry
     value: float | None = None
     says: str = ""
 

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Iterator
+from collections.abc import Generator
 from contextlib import contextmanager
 
-import ezdxf
 import shapely
+from ezdxf._options import options
 from ezdxf.document import Drawing
-from ezdxf.layouts import Modelspace
-from shapely import Geometry, Point, Polygon
+from ezdxf.filemanagement import new
+from ezdxf.layouts.layout import Modelspace
+from shapely import Point, Polygon
+from shapely.geometry.base import BaseGeometry
 
 from courtwright.offer.canvas import parts
 from courtwright.offer.drawings import features
@@ -24,7 +26,7 @@ _GAP = 10.0  # m between pads, which have frames of their own
 def plan_dxf(paper: Paper) -> bytes:
     """Return the file; layers are named in plain words, pads stand side by side."""
     with _undated():
-        document = ezdxf.new("R2010", setup=False, units=_METRES)  # pyright: ignore[reportPrivateImportUsage]
+        document = new("R2010", setup=False, units=_METRES)
         document.header["$INSUNITS"] = _METRES
         document.header["$MEASUREMENT"] = 1
         document.header["$PDMODE"], document.header["$PDSIZE"] = _POINT_AS_CROSS, _POINT_SIZE
@@ -35,14 +37,14 @@ def plan_dxf(paper: Paper) -> bytes:
 
 
 @contextmanager
-def _undated() -> Iterator[None]:
+def _undated() -> Generator[None]:
     """Keep the clock and random identities out of the file."""
-    before = ezdxf.options.write_fixed_meta_data_for_testing
-    ezdxf.options.write_fixed_meta_data_for_testing = True
+    before = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True
     try:
         yield
     finally:
-        ezdxf.options.write_fixed_meta_data_for_testing = before
+        options.write_fixed_meta_data_for_testing = before
 
 
 def _draw(document: Drawing, paper: Paper) -> None:
@@ -71,7 +73,7 @@ def _shifts(paper: Paper) -> dict[str, float]:
     return shifts
 
 
-def _add(space: Modelspace, part: Geometry, layer: str, shift: float) -> None:
+def _add(space: Modelspace, part: BaseGeometry, layer: str, shift: float) -> None:
     attributes = {"layer": layer}
     if isinstance(part, Polygon):
         for ring in (part.exterior, *part.interiors):
@@ -82,5 +84,5 @@ def _add(space: Modelspace, part: Geometry, layer: str, shift: float) -> None:
         space.add_lwpolyline(_places(part, shift), dxfattribs=attributes)
 
 
-def _places(line: Geometry, shift: float) -> list[tuple[float, float]]:
+def _places(line: BaseGeometry, shift: float) -> list[tuple[float, float]]:
     return [(float(x) + shift, float(y)) for x, y in shapely.get_coordinates(line)]

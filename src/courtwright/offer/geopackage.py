@@ -9,6 +9,7 @@ from pathlib import Path
 import numpy as np
 import pyogrio
 import shapely
+from pyogrio.raw import write
 
 from courtwright.offer.drawings import LAYERS, Feature, features
 from courtwright.offer.paper import Paper
@@ -58,7 +59,7 @@ def _write(path: Path, layer: str, drawn: list[Feature]) -> None:
     }
     fields = {name: np.array(values, dtype=object) for name, values in text.items()}
     fields[_VALUE[layer]] = np.array([np.nan if f.value is None else f.value for f in drawn], dtype=np.float64)
-    pyogrio.raw.write(
+    write(
         path,
         geometry=np.array([shapely.to_wkb(f.geometry, output_dimension=2) for f in drawn], dtype=object),
         field_data=list(fields.values()),

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import functools
+import io
 import unicodedata
 from importlib.resources import files
 
-from PIL import ImageFont
+from PIL import Image, ImageDraw, ImageFont
 
 FAMILY = "Atkinson Hyperlegible"
 _REGULAR = "AtkinsonHyperlegible_400Regular.ttf"
@@ -28,8 +29,8 @@ _STAND_INS = {
 
 @functools.cache
 def _font() -> ImageFont.FreeTypeFont:
-    with files("courtwright.offer.fonts").joinpath(_REGULAR).open("rb") as file:
-        return ImageFont.truetype(file, 100)
+    content = files("courtwright.offer.fonts").joinpath(_REGULAR).read_bytes()
+    return ImageFont.truetype(io.BytesIO(content), 100)
 
 
 def text_width(text: str, size: float) -> float:
@@ -60,20 +61,21 @@ def _can_draw(character: str) -> bool:
     return character.isascii() or _picture(character) != _picture("\uffff")
 
 
-def _picture(character: str) -> tuple[tuple[int, int], bytes]:
-    mask = _font().getmask(character)
-    return mask.size, bytes(mask)
+def _picture(character: str) -> bytes:
+    canvas = Image.new("L", (300, 300))
+    ImageDraw.Draw(canvas).text((50, 50), character, font=_font(), fill=255)
+    return canvas.tobytes()
 
 
 def drawable(text: str) -> str:
-    """Return ``text`` in characters that the typeface holds, so that nothing prints as an empty box.
+    r"""Return ``text`` in characters that the typeface holds, so that nothing prints as an empty box.
 
     A character without a likeness becomes a question mark; control characters become spaces.
 
     Examples
     --------
     >>> drawable("3′ 4⅜″, señor Łukasz 漢")
-    '3\\' 43/8", señor Łukasz ?'
+    '3\' 43/8", señor Łukasz ?'
     """
     return "".join(_drawn(character) for character in text)
 

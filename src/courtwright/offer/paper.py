@@ -11,7 +11,6 @@ from courtwright.offer.offered import Offered, PadOffer, expires_on, pad_offers,
 from courtwright.offer.request import OfferRequest
 from courtwright.says import Says, say
 from courtwright.trade import words
-from courtwright.verdict.records import Flip
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +73,10 @@ class Paper:
         """Return a remedy's title."""
         return self.name(f"remedies.{id}.title", id)
 
+    def in_a_row(self, remedies: tuple[str, ...]) -> tuple[str, ...]:
+        """Return remedies' titles as they stand within a sentence."""
+        return tuple(title[0].lower() + title[1:] for title in map(self.remedy, remedies))
+
     def item(self, id: str) -> str:
         """Return the name of an item of work."""
         return self.name(f"quantities.item-{id}", f"cost.item-{id}", id)
@@ -99,16 +102,13 @@ class Paper:
         low, high = round(life.p10), round(life.p90)
         if life.p50 <= 0:
             return self.say("lasts-nothing")
+        if high <= 1:
+            return self.say("lasts-a-year")
         return self.say("lasts", low=low, high=high) if low < high else self.say("lasts-about", years=life.p50)
 
     def title(self, offered: Offered) -> str:
         """Return an option's title."""
         return self.render(offered.option.title)
-
-    def condition(self, flip: Flip) -> str:
-        """Return a fact that must be found true, and how."""
-        fact = self.name(f"facts.{flip.fact}.title", flip.fact)
-        return self.say("flip", fact=fact.rstrip("?.").strip("¿ "), needs=flip.needs)
 
 
 def as_sentence(text: str) -> str:

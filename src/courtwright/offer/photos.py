@@ -48,6 +48,12 @@ def for_paper(content: bytes) -> bytes | None:
     return out.getvalue()
 
 
+def upright_size(jpeg: bytes) -> tuple[int, int]:
+    """Return the width and the height of a photo for the paper. [px]"""
+    with Image.open(io.BytesIO(jpeg)) as picture:
+        return picture.size
+
+
 def taken(photo: Photo) -> str | None:
     """Return when a photo was taken as the camera wrote it, or None."""
     return photo.taken_at.strftime("%Y-%m-%d %H:%M") if photo.taken_at is not None else None

@@ -76,7 +76,7 @@ def _write(paper: Paper, pad: PadOffer, sheet: Worksheet, bold: Format, plain: F
         for cells in _rows(paper, offered):
             row += 1
             for column, value in enumerate(cells):
-                if isinstance(value, float):
+                if isinstance(value, int | float):
                     sheet.write_number(row, column, value, number)
                 else:
                     sheet.write_string(row, column, value, plain)

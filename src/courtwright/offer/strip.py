@@ -55,7 +55,7 @@ def strip_svg(work: OptionWork, price: OptionPrice, recolour_every: float | None
     str
         SVG as wide as the rule.
     """
-    canvas = _sheet(-3.6, 3.6)
+    canvas = _sheet(-8.0, 3.6)
     for year in range(0, YEARS + 1, 10):
         canvas.line((_x(year), -3.6), (_x(year), 3.6), width=0.15, stroke=HAIRLINE)
     begins = _draw_work(canvas, work)
@@ -102,6 +102,5 @@ def _draw_life(
     if likely < YEARS:
         canvas.line((_x(likely), -3.2), (_x(likely), 3.2), width=0.6)
     wide = text_width(end, TYPE_SIZE)
-    after = _x(at_most) + 1.5
-    left = after if after + wide < WIDE else _x(sure) - wide - 2.0
-    canvas.text(max(left, begins + 1.0), -2.4 if left != after else 0.0, end, backed=left == after)
+    left = min(max(_x(likely) - wide / 2, _LEFT), WIDE - wide - 1.0)
+    canvas.text(left, -5.6, end)

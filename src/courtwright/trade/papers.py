@@ -51,6 +51,8 @@ class Clause:
         Where it comes from.
     remedies, customers, surfaces : tuple of str
         Said only with one of these; always where empty.
+    unless : tuple of str
+        Remedies beside which it is not true.
     """
 
     id: str
@@ -59,12 +61,14 @@ class Clause:
     remedies: tuple[str, ...] = ()
     customers: tuple[str, ...] = ()
     surfaces: tuple[str, ...] = ()
+    unless: tuple[str, ...] = ()
 
     def concerns(self, remedies: frozenset[str], customer: str | None, surfaces: frozenset[str]) -> bool:
         """Tell whether the clause is to be said for these remedies, this customer and these surfaces."""
         return (
             (not self.remedies or not remedies.isdisjoint(self.remedies))
             and (not self.customers or (customer or "unknown") in self.customers)
+            and remedies.isdisjoint(self.unless)
             and (not self.surfaces or not surfaces.isdisjoint(self.surfaces))
         )
 

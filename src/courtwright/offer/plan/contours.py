@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
-from shapely import MultiLineString, line_merge, multilinestrings
+from shapely import LineString, MultiLineString, line_merge, multilinestrings
 
 #: The corners of the two triangles of a cell, as (row, column) steps.
 _TRIANGLES = (((0, 0), (0, 1), (1, 1)), ((0, 0), (1, 1), (1, 0)))
@@ -48,7 +48,7 @@ def contour(values: NDArray[np.float64], level: float, x0: float, y0: float, cel
     if len(found) == 0:
         return MultiLineString()
     joined = line_merge(multilinestrings(list(found)))
-    return joined if isinstance(joined, MultiLineString) else MultiLineString([joined])
+    return MultiLineString([joined]) if isinstance(joined, LineString) else MultiLineString(joined)
 
 
 def _crossings(

@@ -9,11 +9,11 @@ from courtwright.offer.colours import INK, PAPER
 from courtwright.offer.plan.scene import Scene
 from courtwright.site.record import Mark
 
-_FACTORS = (50, 20, 10, 5, 2, 1)
-_WIDEST_DRAWN = 1.5  # mm
+_FACTORS = (20, 10, 5, 2, 1)
+_WIDEST_DRAWN = 1.2  # mm
 _LEAST_DRAWN = 0.22  # mm
 _END_REACH = 0.3  # m: as near as this to another crack or an edge, an end has met it
-_LABELS = 8
+_LABELS = 6
 
 
 def draw_cracks(scene: Scene) -> None:
@@ -67,7 +67,7 @@ def _label_widest(scene: Scene, cracks: list[Mark]) -> None:
     known.sort(key=lambda pair: (-pair[0] * pair[1].geometry.length, pair[1].id))
     for width, mark in known[:_LABELS]:
         middle = mark.geometry.interpolate(0.5, normalized=True)
-        scene.label(scene.words("width-label", width=width), scene.place((middle.x, middle.y)))
+        scene.label(scene.say("width-label", width=width), scene.place((middle.x, middle.y)))
 
 
 def _sample_crack(canvas: Canvas, x: float, y: float) -> None:

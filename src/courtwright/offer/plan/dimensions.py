@@ -6,8 +6,9 @@ import math
 
 import numpy as np
 from numpy.typing import NDArray
-from shapely import Polygon, get_coordinates
+from shapely import LineString, get_coordinates
 
+from courtwright.offer.plan.labels import Label
 from courtwright.offer.plan.scene import Scene
 
 _AWAY = 6.0  # mm
@@ -16,10 +17,9 @@ _TICK = 1.2  # mm
 
 def draw_dimensions(scene: Scene) -> None:
     """Draw two dimension lines along the sides of the least rectangle round the pad."""
-    around = scene.pad.outline.minimum_rotated_rectangle
-    if not isinstance(around, Polygon):
+    corners = get_coordinates(scene.on_paper(scene.pad.outline.minimum_rotated_rectangle))[:4]
+    if len(corners) < 4:
         return
-    corners = get_coordinates(scene.on_paper(around).exterior)[:4]
     middle = corners.mean(axis=0)
     sides = [(corners[i], corners[(i + 1) % 4]) for i in range(4)]
     # Below and to the left, where a reader of drawings looks for them.
@@ -47,7 +47,9 @@ def _dimension(
         scene.canvas.line(_xy(corner + out * 1.2), _xy(end + out * 1.2), width=0.12)
         slash = (along + out) / math.sqrt(2) * _TICK
         scene.canvas.line(_xy(end - slash), _xy(end + slash), width=0.35)
-    scene.label(scene.words("length-label", length=long / scene.per_metre), _xy((a + b) / 2), inside=True)
+    scene.ink.append(LineString([_xy(a), _xy(b)]))
+    text = scene.say("length-label", length=long / scene.per_metre)
+    scene.labels.insert(0, Label(text, _xy((a + b) / 2), breaks_line=True))
 
 
 def _xy(at: NDArray[np.float64]) -> tuple[float, float]:

@@ -25,7 +25,7 @@ from courtwright.site.record import Pad
 from courtwright.trade.words import Language, UnitSystem, render
 
 #: What a page leaves for a drawing, its margin included, on US Letter and on A4. [mm]
-WIDEST, HIGHEST = 174.0, 205.0
+WIDEST, HIGHEST = 174.0, 220.0
 _MARGIN = 2.0
 
 #: From the ground up: what lies lower is drawn first.
@@ -76,7 +76,7 @@ def plan_svg(pad: Pad, reading: PadReading, language: Language = "en", units: Un
     else:
         scene = _drawn(pad, reading, language, units, scales(units)[-1])
     return scene.canvas.svg(
-        scene.words("plan-title", pad=pad.id), plan_description(pad, reading, language, units), margin=_MARGIN
+        scene.say("plan-title", pad=pad.id), plan_description(pad, reading, language, units), margin=_MARGIN
     )
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from shapely import Geometry, box
+from shapely import box
+from shapely.geometry.base import BaseGeometry
 
 from courtwright.offer.canvas import Canvas
 from courtwright.offer.colours import EARTH, INK
@@ -26,7 +27,7 @@ def draw_edges(scene: Scene) -> None:
         scene.label(_label(scene, mark), (middle.x, middle.y))
 
 
-def _draw(scene: Scene, mark: Mark, strip: Geometry) -> None:
+def _draw(scene: Scene, mark: Mark, strip: BaseGeometry) -> None:
     if mark.word("of") == "wall":
         scene.canvas.shape(hatching(strip, 0.8), stroke=INK, width=0.2)
         scene.canvas.shape(strip.boundary, stroke=INK, width=0.3)
@@ -40,10 +41,10 @@ def _draw(scene: Scene, mark: Mark, strip: Geometry) -> None:
 def _label(scene: Scene, mark: Mark) -> str:
     of, height = mark.word("of") or "soil", mark.number("height")
     if mark.word("stands") == "flush":
-        return scene.words("edge-flush-label", of=of)
+        return scene.say("edge-flush-label", of=of)
     if height is None:
-        return scene.words("edge-above-label", of=of)
-    return scene.words("edge-height-label", of=of, height=height)
+        return scene.say("edge-above-label", of=of)
+    return scene.say("edge-height-label", of=of, height=height)
 
 
 def _sample_wall(canvas: Canvas, x: float, y: float) -> None:

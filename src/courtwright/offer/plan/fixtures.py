@@ -1,11 +1,12 @@
-"""What is built in or beside the pad, drawn as surveyors do: drains, posts, gates, fences, joints, utilities, probes."""
+"""What is built in or beside the pad, drawn as surveyors do."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable
 
-from shapely import Geometry, LineString, Point, box
+from shapely import LineString, Point, box
+from shapely.geometry.base import BaseGeometry
 
 from courtwright.offer.canvas import Canvas, Place, parts
 from courtwright.offer.colours import INK, PAPER
@@ -26,12 +27,12 @@ def draw_fixtures(scene: Scene) -> None:
             scene.ink.append(part.buffer(1.0) if isinstance(part, Point) else part)
 
 
-def _middle(part: Geometry) -> Place:
+def _middle(part: BaseGeometry) -> Place:
     at = part.interpolate(0.5, normalized=True) if isinstance(part, LineString) else part.centroid
     return at.x, at.y
 
 
-def _drain(scene: Scene, mark: Mark, part: Geometry) -> None:
+def _drain(scene: Scene, mark: Mark, part: BaseGeometry) -> None:
     if isinstance(part, LineString):
         channel = part.buffer(0.6, cap_style="flat")
         scene.canvas.shape(channel, fill=PAPER, stroke=INK, width=0.2)
@@ -39,19 +40,19 @@ def _drain(scene: Scene, mark: Mark, part: Geometry) -> None:
     else:
         _grate(scene.canvas, *_middle(part))
     if mark.properties.get("works") is False:
-        scene.label(scene.words("drain-blocked-label"), _middle(part))
+        scene.label(scene.say("drain-blocked-label"), _middle(part))
     scene.explain("key-drain", _grate_sample)
 
 
-def _post(scene: Scene, mark: Mark, part: Geometry) -> None:
+def _post(scene: Scene, mark: Mark, part: BaseGeometry) -> None:
     x, y = _middle(part)
     kind = mark.word("post") or "post"
     _POSTS.get(kind, _plain_post)(scene.canvas, x, y)
     lean, lifted = mark.number("lean_deg"), mark.properties.get("lifted")
     if lean:
-        scene.label(scene.words("post-leans-label", lean=math.radians(lean)), (x, y))
+        scene.label(scene.say("post-leans-label", lean=math.radians(lean)), (x, y))
     elif lifted is True or (isinstance(lifted, int | float) and lifted > 0):
-        scene.label(scene.words("post-lifted-label"), (x, y))
+        scene.label(scene.say("post-lifted-label"), (x, y))
     scene.explain(f"key-post-{kind}" if kind in _POSTS else "key-post", _POST_SAMPLES.get(kind, _sample_plain_post))
 
 
@@ -75,7 +76,7 @@ def _grate(canvas: Canvas, x: float, y: float) -> None:
         canvas.line((x + d, y - 1.1), (x + d, y + 1.1), width=0.18)
 
 
-def _gate(scene: Scene, mark: Mark, part: Geometry) -> None:
+def _gate(scene: Scene, mark: Mark, part: BaseGeometry) -> None:
     if isinstance(part, LineString):
         scene.canvas.shape(part, stroke=PAPER, width=1.2)
         scene.canvas.shape(part, stroke=INK, width=0.2, dashes=(1.0, 0.5))
@@ -84,7 +85,7 @@ def _gate(scene: Scene, mark: Mark, part: Geometry) -> None:
     else:
         _leaf(scene.canvas, *_middle(part))
     wide = mark.number("clear_width")
-    text = scene.words("gate-label") if wide is None else scene.words("gate-width-label", width=wide)
+    text = scene.say("gate-label") if wide is None else scene.say("gate-width-label", width=wide)
     scene.label(text, _middle(part))
     scene.explain("key-gate", _sample_gate)
 
@@ -95,7 +96,7 @@ def _leaf(canvas: Canvas, x: float, y: float) -> None:
     canvas.line((x - 1.6, y), (x + 1.1, y - 1.7), width=0.3)
 
 
-def _fence(scene: Scene, mark: Mark, part: Geometry) -> None:
+def _fence(scene: Scene, mark: Mark, part: BaseGeometry) -> None:
     if isinstance(part, LineString):
         _fence_line(scene.canvas, part)
         scene.explain("key-fence", _sample_fence)
@@ -110,20 +111,20 @@ def _fence_line(canvas: Canvas, line: LineString) -> None:
         canvas.line((at.x - 0.6, at.y + 0.6), (at.x + 0.6, at.y - 0.6), width=0.2)
 
 
-def _wall(scene: Scene, mark: Mark, part: Geometry) -> None:
+def _wall(scene: Scene, mark: Mark, part: BaseGeometry) -> None:
     if isinstance(part, LineString):
         scene.canvas.shape(part.buffer(0.7, cap_style="flat"), fill=PAPER, stroke=INK, width=0.35)
         scene.explain("key-wall", _sample_wall)
 
 
-def _joint(scene: Scene, mark: Mark, part: Geometry) -> None:
+def _joint(scene: Scene, mark: Mark, part: BaseGeometry) -> None:
     if isinstance(part, LineString):
         for side in (-0.3, 0.3):
             scene.canvas.shape(part.offset_curve(side), stroke=INK, width=0.15)
         scene.explain("key-joint", _sample_joint)
 
 
-def _utility(scene: Scene, mark: Mark, part: Geometry) -> None:
+def _utility(scene: Scene, mark: Mark, part: BaseGeometry) -> None:
     located = mark.properties.get("located") is True
     if isinstance(part, LineString):
         scene.canvas.shape(part, stroke=INK, width=0.25, dashes=(4.0, 0.8, 0.4, 0.8) if located else (0.4, 1.2))
@@ -132,16 +133,16 @@ def _utility(scene: Scene, mark: Mark, part: Geometry) -> None:
         scene.canvas.shape(box(x - 0.9, y - 0.9, x + 0.9, y + 0.9), fill=PAPER, stroke=INK, width=0.25)
         scene.canvas.line((x - 0.9, y - 0.9), (x + 0.9, y + 0.9), width=0.2)
     text = "utility-label" if located else "utility-unlocated-label"
-    scene.label(scene.words(text, utility=mark.word("utility") or "unknown"), _middle(part))
+    scene.label(scene.say(text, utility=mark.word("utility") or "unknown"), _middle(part))
     scene.explain("key-utility" if located else "key-utility-unlocated", _sample_utility if located else _sample_guess)
 
 
-def _probe(scene: Scene, mark: Mark, part: Geometry) -> None:
+def _probe(scene: Scene, mark: Mark, part: BaseGeometry) -> None:
     x, y = _middle(part)
     _hole(scene.canvas, x, y)
     thick = mark.number("asphalt_thickness")
     if thick is not None:
-        scene.label(scene.words("probe-label", thickness=thick), (x, y))
+        scene.label(scene.say("probe-label", thickness=thick), (x, y))
     scene.explain("key-probe", _sample_probe)
 
 
@@ -201,7 +202,7 @@ _POSTS: dict[str, Callable[[Canvas, float, float], None]] = {
     "light": _light_post,
 }
 _POST_SAMPLES = {"net": _sample_net_post, "fence": _sample_plain_post, "light": _sample_light}
-_DRAWN: dict[str, Callable[[Scene, Mark, Geometry], None]] = {
+_DRAWN: dict[str, Callable[[Scene, Mark, BaseGeometry], None]] = {
     "drain": _drain,
     "post": _post,
     "gate": _gate,

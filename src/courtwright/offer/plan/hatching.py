@@ -4,24 +4,25 @@ from __future__ import annotations
 
 import math
 
-from shapely import Geometry, MultiLineString
+from shapely import MultiLineString
+from shapely.geometry.base import BaseGeometry
 
 _TURN = math.radians(45)
 
 
-def hatching(area: Geometry, spacing: float) -> Geometry:
+def hatching(area: BaseGeometry, spacing: float) -> BaseGeometry:
     """Return lines at 45 degrees, ``spacing`` apart, cut to an area.
 
     Parameters
     ----------
-    area : Geometry
+    area : BaseGeometry
         On paper. [mm]
     spacing : float
         Between neighbouring lines. [mm]
 
     Returns
     -------
-    Geometry
+    BaseGeometry
         Lines; empty for an empty area. [mm]
 
     Examples

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 
-from shapely import Geometry, Point, Polygon
+from shapely import Point, Polygon
+from shapely.geometry.base import BaseGeometry
 
 from courtwright.offer.canvas import Canvas, Place, parts
 from courtwright.offer.colours import INK
@@ -25,13 +26,13 @@ def draw_heaves(scene: Scene) -> None:
                 _hachures(scene.canvas, polygon)
         scene.ink.append(foot)
         height = mark.number("height")
-        text = scene.words("heave-unmeasured-label") if height is None else scene.words("heave-label", height=height)
+        text = scene.say("heave-unmeasured-label") if height is None else scene.say("heave-label", height=height)
         edge = foot.exterior.interpolate(0.12, normalized=True) if isinstance(foot, Polygon) else middle
         scene.label(text, (edge.x, edge.y))
         scene.explain("key-heave", _sample)
 
 
-def _foot(scene: Scene, mark: Mark) -> Geometry:
+def _foot(scene: Scene, mark: Mark) -> BaseGeometry:
     """Return the foot of the rise, never drawn smaller than it can be seen. [mm]"""
     on_paper = scene.on_paper(mark.geometry)
     if on_paper.area > 0:

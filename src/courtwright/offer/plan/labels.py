@@ -6,7 +6,8 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from shapely import Geometry, LineString, STRtree, box
+from shapely import LineString, STRtree, box
+from shapely.geometry.base import BaseGeometry
 
 from courtwright.offer.canvas import LINE_HEIGHT, TYPE_SIZE, Canvas, Place
 from courtwright.offer.colours import INK
@@ -19,22 +20,27 @@ _GAP = 0.7
 
 @dataclass(frozen=True, slots=True)
 class Label:
-    """Words that belong to a place; ``inside`` when they may stand on the place itself. [mm]"""
+    """Words that belong to a place. [mm]
+
+    ``inside`` when they may stand on the place itself; ``breaks_line`` when they do so whatever line is
+    there, as the length on a dimension line.
+    """
 
     text: str
     at: Place
     inside: bool = False
+    breaks_line: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class _Placed:
     left: float
     middle: float
-    body: Geometry
+    body: BaseGeometry
     leader: LineString | None
 
 
-def place_labels(canvas: Canvas, labels: Sequence[Label], ink: Sequence[Geometry], widest: float) -> None:
+def place_labels(canvas: Canvas, labels: Sequence[Label], ink: Sequence[BaseGeometry], widest: float) -> None:
     """Write every label, first come first placed, clear of each other and of ink where that is possible.
 
     Parameters
@@ -43,13 +49,13 @@ def place_labels(canvas: Canvas, labels: Sequence[Label], ink: Sequence[Geometry
         Where they are written.
     labels : sequence of Label
         Most important first.
-    ink : sequence of Geometry
+    ink : sequence of BaseGeometry
         What a label should not cover. [mm]
     widest : float
         How wide the drawing may grow by its labels. [mm]
     """
     tree, sides = STRtree(list(ink)), _sides(canvas, widest)
-    taken: list[Geometry] = []
+    taken: list[BaseGeometry] = []
     chosen: list[tuple[Label, _Placed]] = []
     for label in labels:
         placed = _best(label, tree, ink, taken, sides)
@@ -72,32 +78,41 @@ def _sides(canvas: Canvas, widest: float) -> tuple[float, float]:
 
 
 def _best(
-    label: Label, tree: STRtree, ink: Sequence[Geometry], taken: list[Geometry], sides: tuple[float, float]
+    label: Label, tree: STRtree, ink: Sequence[BaseGeometry], taken: list[BaseGeometry], sides: tuple[float, float]
 ) -> _Placed:
-    """Return the nearest place that covers no label and least ink; as far out as it takes."""
+    """Return the nearest place that covers no label and least ink; beyond the sides only when there is none within."""
+    return (
+        _within(label, tree, ink, taken, sides)
+        or _within(label, tree, ink, taken, (-math.inf, math.inf))
+        or next(placed for _, placed in _candidates(label))
+    )
+
+
+def _within(
+    label: Label, tree: STRtree, ink: Sequence[BaseGeometry], taken: list[BaseGeometry], sides: tuple[float, float]
+) -> _Placed | None:
     best: tuple[float, _Placed] | None = None
     blocked = STRtree(taken)
     for distance, placed in _candidates(label):
         if best is not None and distance >= best[0]:
-            return best[1]
+            break
         left, _, right, _ = placed.body.bounds
-        if left < sides[0] or right > sides[1]:
+        if not label.breaks_line and (left < sides[0] or right > sides[1]):
             continue
         if _hits(blocked, placed.body) or (placed.leader is not None and _hits(blocked, placed.leader)):
             continue
-        score = distance + 6.0 * _covered(tree, ink, placed.body)
+        ignores_ink = label.breaks_line and distance == 0
+        score = distance + (0.0 if ignores_ink else 6.0 * _covered(tree, ink, placed.body))
         if best is None or score < best[0]:
             best = (score, placed)
-    if best is None:  # wider than the sheet itself: it stands where it belongs, and the drawing grows
-        return next(placed for _, placed in _candidates(label))
-    return best[1]
+    return best[1] if best is not None else None
 
 
-def _hits(tree: STRtree, body: Geometry) -> bool:
+def _hits(tree: STRtree, body: BaseGeometry) -> bool:
     return len(tree.query(body, predicate="intersects")) > 0
 
 
-def _covered(tree: STRtree, ink: Sequence[Geometry], body: Geometry) -> float:
+def _covered(tree: STRtree, ink: Sequence[BaseGeometry], body: BaseGeometry) -> float:
     """Return how much ink lies under a label: a length for lines, a side for areas. [mm]"""
     found = 0.0
     for index in tree.query(body, predicate="intersects"):
@@ -109,7 +124,7 @@ def _covered(tree: STRtree, ink: Sequence[Geometry], body: Geometry) -> float:
 def _candidates(label: Label) -> Iterator[tuple[float, _Placed]]:
     wide, high = text_width(drawable(label.text), TYPE_SIZE) + 1.0, LINE_HEIGHT
     x, y = label.at
-    for distance in _DISTANCES if label.inside else _DISTANCES[1:]:
+    for distance in _DISTANCES if label.inside or label.breaks_line else _DISTANCES[1:]:
         for turn in range(1 if distance == 0 else 16):
             dx, dy = math.cos(turn * math.pi / 8), math.sin(turn * math.pi / 8)
             reach = 0.0 if distance == 0 else distance + _to_edge(wide / 2, high / 2, dx, dy)

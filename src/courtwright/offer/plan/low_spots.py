@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-from shapely import Geometry, LineString, Point, Polygon
+from shapely import LineString, Point, Polygon
+from shapely.geometry.base import BaseGeometry
 
 from courtwright.ground.reading import HeightGrid, LowSpot
 from courtwright.offer.canvas import Canvas, parts
@@ -16,12 +17,13 @@ _TICK_EVERY, _TICK = 3.2, 1.0  # mm
 _DASHES = ((0.9, ()), (0.6, (2.6, 0.8)), (0.3, (1.3, 1.0)), (0.0, (0.6, 1.2)))
 _DEPTH_STEP = {"us": 0.00635, "metric": 0.005}  # m: a quarter of an inch, 5 mm
 _LABELS = 12
+_SMOOTH = 0.5  # mm: takes the steps of the grid off an outline
 
 
 def draw_low_spots(scene: Scene) -> None:
     """Draw every low spot of the reading; the deepest carry their depth."""
     for spot in scene.reading.low_spots:
-        outline = scene.on_paper(spot.outline)
+        outline = scene.on_paper(spot.outline).simplify(_SMOOTH)
         dashes = _dashes(spot)
         scene.canvas.shape(outline, fill=WATER)
         scene.canvas.shape(outline.boundary, stroke=INK, width=0.28, dashes=dashes)
@@ -33,7 +35,7 @@ def draw_low_spots(scene: Scene) -> None:
         at = scene.place(spot.deepest)
         if spot.depth_max > 0:
             _cross(scene.canvas, *at)
-            scene.label(scene.words("depth-label", depth=spot.depth_max), at)
+            scene.label(scene.say("depth-label", depth=spot.depth_max), at)
 
 
 def _dashes(spot: LowSpot) -> tuple[float, ...]:
@@ -42,7 +44,7 @@ def _dashes(spot: LowSpot) -> tuple[float, ...]:
     return next(dashes for least, dashes in _DASHES if spot.likelihood >= least)
 
 
-def _tick(scene: Scene, outline: Geometry) -> None:
+def _tick(scene: Scene, outline: BaseGeometry) -> None:
     """Draw the ticks of a depression contour, pointing inward."""
     for polygon in parts(outline):
         if not isinstance(polygon, Polygon):

@@ -13,14 +13,15 @@ from courtwright.offer.plan.scales import bar_length
 from courtwright.offer.plan.scene import Scene
 from courtwright.trade.words import render
 
-_SAMPLE_WIDE, _ROW = 15.0, 5.4  # mm
-_LEAST_WIDE = 120.0  # mm
+_SAMPLE_WIDE, _ROW = 15.0, 5.2  # mm
+_WIDE = 170.0  # mm: a page
 
 
 def draw_margin(scene: Scene) -> None:
     """Draw everything beneath the plan."""
     left, _, right, bottom = scene.canvas.bounds
-    wide = max(right - left, _LEAST_WIDE)
+    wide = max(right - left, _WIDE)
+    left = (left + right - wide) / 2
     top = bottom + 9.0
     _scale_bar(scene, left, top)
     _north(scene, left + wide - 40.0, top)
@@ -34,14 +35,14 @@ def _scale_bar(scene: Scene, x: float, y: float) -> None:
         part = box(x + i * long / count, y - 0.7, x + (i + 1) * long / count, y + 0.7)
         scene.canvas.shape(part, fill=INK if i % 2 == 0 else "none", stroke=INK, width=0.2)
     scene.canvas.text(x, y - 3.4, "0")
-    scene.canvas.text(x + long + 2.0, y, scene.words("length-label", length=length))
+    scene.canvas.text(x + long + 2.0, y, scene.say("length-label", length=length))
     text = "scale-us" if scene.units == "us" else "scale-metric"
-    scene.canvas.text(x, y + 4.2, scene.words(text, n=scene.scale, feet=scene.scale // 12))
+    scene.canvas.text(x, y + 4.2, scene.say(text, n=scene.scale, feet=scene.scale // 12))
 
 
 def _north(scene: Scene, x: float, y: float) -> None:
     if scene.pad.north is None:
-        scene.canvas.text(x, y, scene.words("north-unknown"))
+        scene.canvas.text(x, y, scene.say("north-unknown"))
         return
     # The bearing of the pad's y axis is known, so north lies that far counter-clockwise of it.
     dx, dy = -math.sin(scene.pad.north), -math.cos(scene.pad.north)
@@ -51,7 +52,7 @@ def _north(scene: Scene, x: float, y: float) -> None:
     half = Polygon([tip, (cx, cy), (cx + 1.6 * dy, cy - 1.6 * dx)])
     scene.canvas.shape(half, fill=INK)
     scene.canvas.shape(Polygon([tip, (cx, cy), (cx - 1.6 * dy, cy + 1.6 * dx)]), stroke=INK, width=0.2)
-    letter = scene.words("north")
+    letter = scene.say("north")
     scene.canvas.text(cx + 9.4 * dx - text_width(letter, TYPE_SIZE) / 2, cy + 9.4 * dy, letter, bold=True)
 
 
@@ -59,13 +60,13 @@ def _notes(scene: Scene, x: float, y: float) -> float:
     """Write what the drawing cannot show; return where the key begins. [mm]"""
     notes: list[str] = []
     if scene.reading.heights is None:
-        notes.append(scene.words("plan-no-heights"))
+        notes.append(scene.say("plan-no-heights"))
     if not scene.pad.marks:
-        notes.append(scene.words("plan-no-marks"))
+        notes.append(scene.say("plan-no-marks"))
     if scene.pad.tallies:
-        notes.append(scene.words("plan-tallies"))
+        notes.append(scene.say("plan-tallies"))
     for note in notes:
-        for line in _lines(note, _LEAST_WIDE):
+        for line in _lines(note, _WIDE):
             scene.canvas.text(x, y, line)
             y += LINE_HEIGHT
     return y + (2.0 if notes else 0.0)

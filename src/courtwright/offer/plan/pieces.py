@@ -20,7 +20,7 @@ def draw_pieces(scene: Scene) -> None:
         outline = scene.on_paper(piece.outline)
         scene.canvas.shape(translate(outline, _LIFT, _LIFT).difference(outline), fill=SHADOW)
         inside = outline.representative_point()
-        scene.label(scene.words("piece-label", area=piece.area), (inside.x, inside.y), inside=True)
+        scene.label(scene.say("piece-label", area=piece.area), (inside.x, inside.y), inside=True)
         scene.explain("key-piece", _sample)
 
 

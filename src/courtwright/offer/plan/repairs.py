@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from shapely import Geometry, LineString, MultiLineString, MultiPoint, Point, Polygon, box, voronoi_polygons
+from shapely import LineString, MultiLineString, MultiPoint, Point, Polygon, box, voronoi_polygons
+from shapely.geometry.base import BaseGeometry
 
 from courtwright.ground.reading import OldRepair
 from courtwright.offer.canvas import Canvas, parts
@@ -33,14 +34,16 @@ def draw_repairs(scene: Scene) -> None:
         scene.explain("key-taps", _sample_taps)
 
 
-def _strip(scene: Scene, repair: OldRepair) -> Geometry:
+def _strip(scene: Scene, repair: OldRepair) -> BaseGeometry:
     """Return the strip on paper, never narrower than its hatching can be seen. [mm]"""
     strip = scene.on_paper(repair.outline)
     narrow = 2 * strip.area / max(strip.length, 1e-9)
     return strip.buffer((_LEAST_WIDE - narrow) / 2, join_style="mitre") if narrow < _LEAST_WIDE else strip
 
 
-def _sounded(scene: Scene, repair: OldRepair, mark: Mark | None, strip: Geometry) -> list[tuple[Geometry, bool | None]]:
+def _sounded(
+    scene: Scene, repair: OldRepair, mark: Mark | None, strip: BaseGeometry
+) -> list[tuple[BaseGeometry, bool | None]]:
     """Return the parts of a strip and whether each is hollow (None: nobody tapped it)."""
     taps = [
         tap
@@ -48,7 +51,7 @@ def _sounded(scene: Scene, repair: OldRepair, mark: Mark | None, strip: Geometry
         if isinstance(tap.geometry, Point) and tap.geometry.distance(repair.outline) <= _TAP_REACH
     ]
     if len(taps) >= 2:
-        places = [scene.on_paper(tap.geometry) for tap in taps]
+        places = [Point(scene.place((tap.geometry.centroid.x, tap.geometry.centroid.y))) for tap in taps]
         cells = voronoi_polygons(MultiPoint(places), extend_to=box(*strip.bounds), ordered=False)
         return [
             (cell.intersection(strip), taps[_nearest(cell, places)].word("sounds") == "hollow") for cell in cells.geoms
@@ -59,11 +62,11 @@ def _sounded(scene: Scene, repair: OldRepair, mark: Mark | None, strip: Geometry
     return [(strip, taps[0].word("sounds") == "hollow" if taps else None)]
 
 
-def _nearest(cell: Geometry, places: list[Geometry]) -> int:
+def _nearest(cell: BaseGeometry, places: list[Point]) -> int:
     return min(range(len(places)), key=lambda i: cell.distance(places[i]))
 
 
-def _draw_part(scene: Scene, part: Geometry, hollow: bool | None) -> None:
+def _draw_part(scene: Scene, part: BaseGeometry, hollow: bool | None) -> None:
     scene.canvas.shape(part, fill=PAPER if hollow is not False else HAIRLINE)
     if hollow:
         scene.canvas.shape(_lines(hatching(part, _HATCH)), stroke=INK, width=0.2)
@@ -74,7 +77,7 @@ def _draw_part(scene: Scene, part: Geometry, hollow: bool | None) -> None:
         scene.explain("key-repair-sound", _sample_sound)
 
 
-def _lines(geometry: Geometry) -> Geometry:
+def _lines(geometry: BaseGeometry) -> BaseGeometry:
     return MultiLineString([part for part in parts(geometry) if isinstance(part, LineString)])
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from courtwright.trade.words import UnitSystem
 
 #: Feet to the inch of paper: engineers' and architects' rules.
-_FEET_TO_THE_INCH = (4, 5, 8, 10, 16, 20, 30, 40, 50, 60, 80, 100, 150, 200, 300, 500, 1000, 2000)
+_FEET_TO_THE_INCH = (4, 5, 8, 10, 16, 20, 25, 30, 40, 50, 60, 80, 100, 150, 200, 300, 500, 1000, 2000)
 _METRIC = (50, 75, 100, 125, 150, 200, 250, 300, 400, 500, 750, 1000, 1500, 2000, 2500, 5000, 10000, 25000)
 
 

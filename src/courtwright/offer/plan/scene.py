@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
-from shapely import Geometry
 from shapely.affinity import affine_transform
+from shapely.geometry.base import BaseGeometry
 
 from courtwright.ground.reading import PadReading
 from courtwright.offer.canvas import Canvas, Place
@@ -35,7 +35,7 @@ class Scene:
     scale: int
     canvas: Canvas = field(default_factory=Canvas)
     labels: list[Label] = field(default_factory=list[Label])
-    ink: list[Geometry] = field(default_factory=list[Geometry])
+    ink: list[BaseGeometry] = field(default_factory=list[BaseGeometry])
     key: dict[Says, Sample] = field(default_factory=dict[Says, Sample])
 
     @property
@@ -43,7 +43,7 @@ class Scene:
         """Paper per metre of ground. [mm/m]"""
         return 1000.0 / self.scale
 
-    def on_paper(self, geometry: Geometry) -> Geometry:
+    def on_paper(self, geometry: BaseGeometry) -> BaseGeometry:
         """Return a geometry of the pad frame in millimetres of paper, y down."""
         k = self.per_metre
         return affine_transform(geometry, [k, 0.0, 0.0, -k, 0.0, 0.0])
@@ -52,7 +52,7 @@ class Scene:
         """Return a place of the pad frame in millimetres of paper, y down."""
         return float(at[0]) * self.per_metre, -float(at[1]) * self.per_metre
 
-    def words(self, text: str, **values: object) -> str:
+    def say(self, text: str, **values: object) -> str:
         """Return a text of this room in the reader's language and units."""
         return render(say(f"offer.{text}", **values), self.language, self.units)
 

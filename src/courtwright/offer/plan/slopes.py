@@ -26,7 +26,7 @@ def draw_slopes(scene: Scene) -> None:
         tail, head = (x - dx * long / 2, y - dy * long / 2), (x + dx * long / 2, y + dy * long / 2)
         draw_arrow(scene.canvas, tail, head, 0.4)
         scene.ink.append(LineString([tail, head]).buffer(0.6))
-        scene.label(scene.words("slope-label", slope=plane.slope), (x, y))
+        scene.label(scene.say("slope-label", slope=plane.slope), (x, y))
         scene.explain("key-slope", _sample)
 
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-from shapely import Geometry, box, contains_xy
+from shapely import box, contains_xy
+from shapely.geometry.base import BaseGeometry
 
 from courtwright.offer.canvas import Canvas
 from courtwright.offer.colours import EARTH, INK
@@ -19,19 +20,19 @@ def draw_surface(scene: Scene) -> None:
         scene.canvas.shape(area.boundary, stroke=INK, width=0.3, dashes=(0.3, 1.0))
         at = area.representative_point()
         wear = mark.word("wear")
-        scene.label(scene.words("worn-label", wear=wear) if wear else scene.words("worn-unknown-label"), (at.x, at.y))
+        scene.label(scene.say("worn-label", wear=wear) if wear else scene.say("worn-unknown-label"), (at.x, at.y))
         scene.explain("key-worn", _sample_worn)
     for mark in scene.pad.of_kind("sand"):
         _sand(scene.canvas, _area(scene, mark.geometry))
         scene.explain("key-sand", _sample_sand)
 
 
-def _area(scene: Scene, geometry: Geometry) -> Geometry:
+def _area(scene: Scene, geometry: BaseGeometry) -> BaseGeometry:
     on_paper = scene.on_paper(geometry)
     return on_paper if on_paper.area > 0 else on_paper.buffer(2.0)
 
 
-def _sand(canvas: Canvas, area: Geometry) -> None:
+def _sand(canvas: Canvas, area: BaseGeometry) -> None:
     canvas.shape(area, fill=EARTH)
     left, top, right, bottom = area.bounds
     x, y = np.meshgrid(np.arange(left, right, _STIPPLE), np.arange(top, bottom, _STIPPLE))

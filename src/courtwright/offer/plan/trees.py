@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 
-from shapely import Geometry, LineString, Point, unary_union
+from shapely import LineString, Point, unary_union
+from shapely.geometry.base import BaseGeometry
 
 from courtwright.offer.canvas import Canvas
 from courtwright.offer.colours import INK, LEAF
@@ -39,7 +40,7 @@ def _stems(scene: Scene, mark: Mark) -> list[Point]:
     return [line.interpolate((i + 0.5) / stems, normalized=True) for i in range(stems)]
 
 
-def _canopy(stem: Point) -> Geometry:
+def _canopy(stem: Point) -> BaseGeometry:
     turns = (i * math.pi / 4 for i in range(8))
     lobes = (
         Point(stem.x + 0.7 * _CANOPY * math.cos(a), stem.y + 0.7 * _CANOPY * math.sin(a)).buffer(0.38 * _CANOPY)

@@ -5,10 +5,12 @@ from __future__ import annotations
 from pathlib import PurePosixPath
 
 from courtwright.offer.offered import PadOffer
-from courtwright.offer.paper import Paper, Section
-from courtwright.offer.photos import for_paper, taken
+from courtwright.offer.paper import Paper, Section, as_sentence
+from courtwright.offer.photos import for_paper, taken, upright_size
+from courtwright.offer.sections.summary import nothing_said
 from courtwright.site.record import Photo
-from courtwright.verdict.records import Cause
+from courtwright.trade.load import rating_bands
+from courtwright.verdict.records import Cause, ConditionIndex
 
 _PHOTOS = 12
 
@@ -36,17 +38,21 @@ def _pad(paper: Paper, pad: PadOffer) -> dict[str, object]:
     index = pad.verdict.condition_index
     return {
         "heading": paper.say("pad-heading", pad=pad.pad.id),
-        "says": paper.sentences(f.says for f in pad.verdict.findings) or [paper.say("nothing-found")],
-        "index": paper.say("index-line", value=index.value, rating=index.rating, standard=index.standard)
-        if index is not None
-        else "",
+        "says": paper.sentences(f.says for f in pad.verdict.findings) or [nothing_said(paper, pad)],
+        "index": _index(paper, index) if index is not None else "",
         "causes": [_cause(paper, cause) for cause in sorted(pad.verdict.causes, key=lambda c: (-c.strength, c.cause))],
     }
 
 
+def _index(paper: Paper, index: ConditionIndex) -> str:
+    names = {band.word.en: band.word for band in rating_bands()}
+    rating = getattr(names[index.rating], paper.request.language) if index.rating in names else index.rating
+    return paper.say("index-line", value=index.value, rating=rating, standard=index.standard)
+
+
 def _cause(paper: Paper, cause: Cause) -> dict[str, object]:
     return {
-        "cause": paper.name(f"causes.{cause.cause}.title", cause.cause),
+        "cause": as_sentence(paper.name(f"causes.{cause.cause}.title", cause.cause)),
         "evidence": paper.sentences(cause.evidence_for),
     }
 
@@ -64,7 +70,15 @@ def _photos(paper: Paper) -> tuple[list[dict[str, object]], dict[str, bytes], li
             continue
         file = f"photo-{number}.jpg"
         files[file] = picture
-        shown.append({"file": file, "alt": paper.say("photo-alt", name=name), "caption": _caption(paper, name, photo)})
+        wide, high = upright_size(picture)
+        shown.append(
+            {
+                "tall": high > wide,
+                "file": file,
+                "alt": paper.say("photo-alt", name=name),
+                "caption": _caption(paper, name, photo),
+            }
+        )
     if len(given) > _PHOTOS:
         notes.append(paper.say("photos-left-out", count=len(given) - _PHOTOS))
     return shown, files, notes

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from courtwright.offer.days import crew_days
 from courtwright.offer.offered import Offered, PadOffer
-from courtwright.offer.paper import Paper, Section
+from courtwright.offer.paper import Paper, Section, as_sentence
 from courtwright.offer.strip import WIDE, rule_svg, strip_svg
-from courtwright.says import Says
 from courtwright.trade.load import rates
 from courtwright.trade.papers import terms
 from courtwright.verdict.records import Option
+
+_NOWHERE: frozenset[str] = frozenset()
 
 
 def options(paper: Paper) -> Section | None:
@@ -38,7 +39,7 @@ def _pad(paper: Paper, number: int, pad: PadOffer, files: dict[str, bytes]) -> d
         "heading": paper.say("pad-heading", pad=pad.pad.id),
         "strips": [_strip(paper, f"strip-{number}-{o.letter}.svg", o, files) for o in pad.offered],
         "none": "" if pad.offered else paper.say("no-option"),
-        "left_out": [left_out_line(paper, option) for option in pad.left_out],
+        "left_out": left_out_lines(paper, pad.left_out),
     }
 
 
@@ -56,7 +57,7 @@ def _strip(paper: Paper, file: str, offered: Offered, files: dict[str, bytes]) -
         "advice": paper.say("we-advise", letter=offered.letter, title=paper.title(offered))
         if offered.is_advised
         else "",
-        "work": paper.say("remedies-in", remedies=tuple(map(paper.remedy, offered.option.remedies)))
+        "work": paper.say("remedies-in", remedies=paper.in_a_row(offered.option.remedies))
         if offered.option.remedies
         else "",
         "open_if": paper.say("open-if") if not offered.is_sure else "",
@@ -66,30 +67,34 @@ def _strip(paper: Paper, file: str, offered: Offered, files: dict[str, bytes]) -
 
 
 def conditions(paper: Paper, option: Option) -> list[str]:
-    """Return what has to be found true before an option stands: the first way to open it."""
-    if option.opens_if:
-        return [paper.condition(flip) for flip in option.opens_if[0]]
-    return [paper.name(f"facts.{fact}.title", fact) for fact in option.settled_by]
+    """Return what is not known yet and decides whether an option stands."""
+    unknown = paper.sentences(because.says for because in option.because if because.effect == "unknown")
+    return unknown or [as_sentence(paper.name(f"facts.{fact}.title", fact)) for fact in option.settled_by]
 
 
 def leaves(paper: Paper, option: Option) -> str:
-    """Return what an option does not mend: of this pad where the verdict says so, else of its remedies."""
-    said: tuple[Says, ...] = option.does_not_mend
-    if not said:
-        clauses = terms("limits")
-        remedies = frozenset(option.remedies)
-        said = tuple(clauses.says(c) for c in clauses.clause if not remedies.isdisjoint(c.remedies))
+    """Return what an option does not mend: what the verdict found left on this pad, and its remedies' own limits."""
+    clauses, remedies = terms("limits"), frozenset(option.remedies)
+    said = [*option.does_not_mend, *(clauses.says(c) for c in clauses.clause if c.concerns(remedies, None, _NOWHERE))]
     if not said:
         return paper.say("does-not-mend-nothing")
     what = "; ".join(dict.fromkeys(paper.render(says).rstrip(".") for says in said))
-    return paper.say("does-not-mend", what=(what,)) + "."
+    return as_sentence(paper.say("does-not-mend", what=what))
 
 
-def left_out_line(paper: Paper, option: Option) -> str:
-    """Return an option that is not offered, with the reason."""
-    title = paper.render(option.title)
+def left_out_lines(paper: Paper, left_out: tuple[Option, ...]) -> list[str]:
+    """Return the options that are not offered, those with the same reason in one line."""
+    alike: dict[str, list[str]] = {}
+    for option in left_out:
+        alike.setdefault(_reason(paper, option), []).append(paper.render(option.title))
+    return [
+        as_sentence(paper.say("ruled-out-line", titles="; ".join(titles), reason=reason))
+        for reason, titles in alike.items()
+    ]
+
+
+def _reason(paper: Paper, option: Option) -> str:
     if option.state != "ruled out":
-        return paper.say("also-possible", title=title)
+        return paper.say("also-possible")
     reasons = [b.says for b in option.because if b.effect == "rules out"] or [b.says for b in option.because]
-    reason = paper.render(reasons[0]) if reasons else paper.say("not-offered")
-    return paper.say("ruled-out-line", title=title, reason=reason.rstrip(".")) + "."
+    return paper.render(reasons[0]) if reasons else paper.say("not-offered")

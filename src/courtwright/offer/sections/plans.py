@@ -25,7 +25,6 @@ def plans(paper: Paper) -> Section | None:
                 "file": file,
                 "width_mm": width_of(svg),
                 "alt": plan_description(pad.pad, pad.reading, language, units),
-                "caption": paper.say("plan-figure", pad=pad.pad.id),
             }
         )
     return Section("plans", {"heading": paper.say("plan-heading"), "figures": figures}, files)

@@ -19,7 +19,6 @@ def prices(paper: Paper) -> Section | None:
         {
             "heading": paper.say("price-range-heading" if budget else "price-heading"),
             "pads": [_pad(paper, pad) for pad in paper.pads if pad.offered],
-            "tax": paper.say("tax-line"),
             "allowances_heading": paper.say("allowances-heading"),
             "allowances_intro": paper.say("allowances-intro"),
             "allowances_none": paper.say("no-allowances"),

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections import Counter
 
 from courtwright.offer.days import crew_days
-from courtwright.offer.offered import PadOffer
-from courtwright.offer.paper import Paper, Section
+from courtwright.offer.offered import Offered, PadOffer
+from courtwright.offer.paper import Paper, Section, as_sentence
 from courtwright.says import Says
 
-_FINDINGS, _UNKNOWNS, _ADVICE = 5, 4, 2
+#: How much one page holds, by the number of pads.
+_FINDINGS = {1: 6, 2: 4, 3: 3}
+_UNKNOWNS = {1: 5, 2: 3}
 
 
 def summary(paper: Paper) -> Section:
@@ -33,25 +35,36 @@ def summary(paper: Paper) -> Section:
 
 def _found(paper: Paper, pad: PadOffer) -> dict[str, object]:
     said = paper.sentences(finding.says for finding in pad.verdict.findings)
-    more = len(said) - _FINDINGS
+    most = _FINDINGS.get(len(paper.pads), 2)
+    more = len(said) - most
     return {
         "pad": paper.say("pad-heading", pad=pad.pad.id),
         "facts": _facts(paper, pad),
-        "says": said[:_FINDINGS] or [paper.say("nothing-found")],
+        "says": said[:most] or [nothing_said(paper, pad)],
         "more": paper.say("more-found", count=more) if more > 0 and not paper.is_small else "",
     }
+
+
+def nothing_said(paper: Paper, pad: PadOffer) -> str:
+    """Return what is said of a pad without findings: that nothing is wrong, or that nothing is known."""
+    walked = pad.pad.marks or pad.pad.tallies or pad.pad.shots is not None
+    return paper.say("nothing-found" if walked else "nothing-recorded")
 
 
 def _facts(paper: Paper, pad: PadOffer) -> str:
     counts = Counter(court.sport for court in pad.pad.courts)
     courts = tuple(
-        paper.say("court-count", count=count, sport=paper.name(f"courts.{sport}.name", sport))
+        paper.say(
+            "court-count" if count > 1 else "court-one", count=count, sport=paper.name(f"courts.{sport}.name", sport)
+        )
         for sport, count in counts.items()
     )
-    parts = tuple([*courts, *([paper.say("built-in", year=pad.pad.built)] if pad.pad.built else [])])
-    if not parts:
-        return paper.say("pad-facts-bare", area=pad.reading.area)
-    return paper.say("pad-facts", area=pad.reading.area, courts=parts)
+    facts = (
+        paper.say("pad-facts", area=pad.reading.area, courts=courts)
+        if courts
+        else paper.say("pad-facts-bare", area=pad.reading.area)
+    )
+    return paper.say("built-in", facts=facts, year=pad.pad.built) if pad.pad.built else facts
 
 
 def _advice(paper: Paper, pad: PadOffer) -> dict[str, object]:
@@ -63,8 +76,14 @@ def _advice(paper: Paper, pad: PadOffer) -> dict[str, object]:
         says.append(paper.say("no-advice"))
     else:
         says.append(paper.say("no-option"))
-    says += [s for s in paper.sentences(pad.verdict.advice[:_ADVICE]) if s not in says]
+    says += [without_title(paper, advised, s) for s in paper.sentences(pad.verdict.advice[:1])]
     return {"pad": paper.say("pad-heading", pad=pad.pad.id), "says": says}
+
+
+def without_title(paper: Paper, advised: Offered | None, sentence: str) -> str:
+    """Return advice without the option's title before it, where the title has just been said."""
+    before = f"{paper.title(advised)}: " if advised is not None else ""
+    return as_sentence(sentence.removeprefix(before))
 
 
 def _prices(paper: Paper) -> dict[str, object] | None:
@@ -100,4 +119,4 @@ def _unknown(paper: Paper) -> list[str]:
     queues: list[list[Says]] = [[m.how for m in pad.verdict.measure_next] for pad in paper.pads]
     turns = max((len(queue) for queue in queues), default=0)
     says = [queue[turn] for turn in range(turns) for queue in queues if turn < len(queue)]
-    return paper.sentences(says)[:_UNKNOWNS] or [paper.say("nothing-unknown")]
+    return paper.sentences(says)[: _UNKNOWNS.get(len(paper.pads), 2)] or [paper.say("nothing-unknown")]

@@ -10,22 +10,22 @@ from courtwright.trade.load import scopes, tolerances
 
 
 def terms(paper: Paper) -> Section:
-    """Return the terms that concern the options offered."""
-    blocks = [
-        ("warranty-heading", "" if paper.request.budget else None, _warranty(paper)),
-        ("exclusions-heading", None, _clauses(paper, papers.terms("exclusions"))),
-        ("payment-heading", _payment_note(paper), _clauses(paper, papers.terms("payment"))),
-        ("needs-heading", None, _clauses(paper, papers.terms("needs"))),
-        ("cautions-heading", None, _clauses(paper, papers.cautions())),
-    ]
+    """Return the terms that concern the options offered; where none is, the cautions alone."""
+    blocks = [("cautions-heading", "", _clauses(paper, papers.cautions()))]
+    if paper.remedies:
+        blocks = [
+            ("warranty-heading", "", _warranty(paper)),
+            ("exclusions-heading", "", _clauses(paper, papers.terms("exclusions"))),
+            ("payment-heading", _payment_note(paper), _clauses(paper, papers.terms("payment"))),
+            ("needs-heading", "", _clauses(paper, papers.terms("needs"))),
+            *blocks,
+        ]
     return Section(
         "terms",
         {
             "heading": paper.say("terms-heading"),
             "blocks": [
-                {"heading": paper.say(heading), "note": note or "", "says": says}
-                for heading, note, says in blocks
-                if says
+                {"heading": paper.say(heading), "note": note, "says": says} for heading, note, says in blocks if says
             ],
         },
     )
@@ -47,15 +47,22 @@ def _payment_note(paper: Paper) -> str:
 
 
 def _warranty(paper: Paper) -> list[str]:
-    """Return what is covered and for how long, one sentence for each remedy offered."""
+    """Return what is covered and for how long, one sentence for remedies that are covered alike."""
     clauses, depth = papers.terms("warranty"), tolerances().water_test
-    said: list[str] = []
+    alike: dict[tuple[papers.Clause, int], list[str]] = {}
     for remedy in dict.fromkeys(r for pad in paper.pads for o in pad.offered for r in o.option.remedies):
         clause = next((c for c in clauses.clause if remedy in c.remedies), None)
-        if clause is None:
-            continue
-        months = scopes()[remedy].warranty_months if remedy in scopes() else 0
-        covers = paper.render(clauses.says(clause, depth=depth))
-        text = "warranty-period" if months else "warranty-none"
-        said.append(as_sentence(paper.say(text, remedy=paper.remedy(remedy), months=months, covers=covers)))
-    return said
+        if clause is not None:
+            months = scopes()[remedy].warranty_months if remedy in scopes() else 0
+            alike.setdefault((clause, months), []).append(remedy)
+    return [
+        as_sentence(
+            paper.say(
+                "warranty-period" if months else "warranty-none",
+                remedies=paper.in_a_row(tuple(remedies)),
+                months=months,
+                covers=paper.render(clauses.says(clause, depth=depth)),
+            )
+        )
+        for (clause, months), remedies in alike.items()
+    ]
