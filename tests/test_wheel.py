@@ -53,7 +53,8 @@ def test_the_wheel_names_the_command_the_licences_and_the_dependencies(wheel: zi
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     (info,) = {name.split("/")[0] for name in wheel.namelist() if ".dist-info/" in name}
     read = {n: wheel.read(f"{info}/{n}").decode() for n in ("METADATA", "entry_points.txt")}
-    assert "courtwright = courtwright.cli:main" in read["entry_points.txt"]
+    assert project["scripts"].keys() == {"courtwright"}
+    assert all(f"{name} = {place}" in read["entry_points.txt"] for name, place in project["scripts"].items())
     assert "License-Expression: Apache-2.0" in read["METADATA"]
     assert {f"Requires-Dist: {need}" for need in project["dependencies"]} <= set(read["METADATA"].splitlines())
     assert {f"{info}/licenses/{name}" for name in project["license-files"]} <= set(wheel.namelist())
