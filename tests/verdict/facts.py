@@ -38,6 +38,7 @@ SOUND: dict[str, object] = {
     "cracks_joined": False,
     "old_repair_length": 0,
     "hollow_share": 0,
+    "failed_patch_area": 0,
     "heave_height_max": 0,
     "root_heave_height": 0,
     "roots_lift_pad": False,

@@ -57,6 +57,8 @@ def _option(talk: Talk, option: Option) -> Iterator[str]:
     yield talk.line(1, "verdict-option", title=option.title, state=option.state.replace(" ", "-"))
     for because in option.because[:2]:
         yield talk.wrap(3, talk.reader.says(because.says))
+    if option.state != "ruled out" and option.does_not_mend:
+        yield talk.line(3, "verdict-leaves", leaves=option.does_not_mend)
     for flips in option.opens_if[:1]:
         needs = ", ".join(f"{flip.fact} {flip.needs}" for flip in flips)
         yield talk.line(3, "verdict-flip", needs=needs)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from courtwright.ground.reading import CrackReading, PadReading
+from courtwright.ground.reading import CrackReading, OldRepair, PadReading
 from courtwright.measured import Span
 from courtwright.site.record import FactValue, Pad
 from courtwright.verdict.facts.walked import none_when_walked, was_walked
@@ -14,6 +14,8 @@ _INCH = 0.0254
 FINE, WIDE = 0.125 * _INCH, 1.5 * _INCH
 #: Area of one court pad, 60 by 120 ft. [m²]
 _COURT_AREA = 60 * 120 * 0.3048**2
+#: The kind of old repair that fills a hole instead of covering a crack.
+_PATCH = "patch"
 
 
 def facts(pad: Pad, reading: PadReading) -> dict[str, FactValue]:
@@ -36,7 +38,7 @@ def facts(pad: Pad, reading: PadReading) -> dict[str, FactValue]:
         "parallel_cracks": Span.exactly(float(cracks.parallels)),
         "free_piece_share": Span.exactly(free / reading.area),
         "cracks_joined": free > 0 or cracks.joined_wide > 0,
-        **_old_repairs(pad, reading),
+        **_old_repairs(reading),
     }
 
 
@@ -60,11 +62,23 @@ def _width(cracks: CrackReading, pad: Pad) -> Span | None:
     return Span(cracks.width_max, math.inf if cracks.unknown_width > 0 else cracks.width_max)
 
 
-def _old_repairs(pad: Pad, reading: PadReading) -> dict[str, FactValue]:
-    length = sum(repair.length for repair in reading.old_repairs)
-    if length == 0:
-        return {"old_repair_length": none_when_walked(pad), "hollow_share": none_when_walked(pad)}
-    shares = [(r.length, r.failed_share) for r in reading.old_repairs]
-    known = sum(n * s for n, s in shares if s is not None) / length
-    unknown = sum(n for n, s in shares if s is None) / length
-    return {"old_repair_length": Span.exactly(length), "hollow_share": Span(known, min(1.0, known + unknown))}
+def _old_repairs(reading: PadReading) -> dict[str, FactValue]:
+    """Return what has become of old strips, which come up when hollow, and of old patches, which are cut out."""
+    strips = [repair for repair in reading.old_repairs if repair.repair != _PATCH]
+    patches = [repair for repair in reading.old_repairs if repair.repair == _PATCH]
+    length = sum(repair.length for repair in strips)
+    return {
+        "old_repair_length": Span.exactly(length),
+        "hollow_share": _failed(strips, [repair.length for repair in strips]),
+        "failed_patch_area": _failed(patches, [repair.area for repair in patches], whole=sum(p.area for p in patches)),
+    }
+
+
+def _failed(repairs: list[OldRepair], sizes: list[float], whole: float = 1.0) -> Span:
+    """Return the failed part of some repairs, of ``whole``; those nobody judged may have failed or not. [-]."""
+    total = sum(sizes)
+    if total == 0:
+        return Span.exactly(0.0)
+    known = sum(size * r.failed_share for size, r in zip(sizes, repairs, strict=True) if r.failed_share is not None)
+    unknown = sum(size for size, r in zip(sizes, repairs, strict=True) if r.failed_share is None)
+    return Span(whole * known / total, whole * min(1.0, (known + unknown) / total))
