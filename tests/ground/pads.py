@@ -56,9 +56,7 @@ def moved(there: Pad, motion: str) -> Pad:
     return replace(
         there,
         outline=transform(there.outline, carry),
-        courts=tuple(
-            Court(c.id, c.sport, tuple(carry(np.array([c.centre]))[0]), turn(c.turned)) for c in there.courts
-        ),
+        courts=tuple(Court(c.id, c.sport, tuple(carry(np.array([c.centre]))[0]), turn(c.turned)) for c in there.courts),
         shots=Shots(np.column_stack([carry(xyz.xyz[:, :2]), xyz.xyz[:, 2]])) if xyz else None,
         marks=tuple(replace(m, geometry=transform(m.geometry, carry)) for m in there.marks),
     )
@@ -66,6 +64,6 @@ def moved(there: Pad, motion: str) -> Pad:
 
 def taps(hollow: int, solid: int, start: tuple[float, float] = (1.0, 5.0)) -> list[Mark]:
     sounds = ["hollow"] * hollow + ["solid"] * solid
-    return [Mark(f"tap-{i}", "sounding", Point(start[0] + i * 0.3, start[1]), {"sounds": s}) for i, s in enumerate(sounds)]
-
-
+    return [
+        Mark(f"tap-{i}", "sounding", Point(start[0] + i * 0.3, start[1]), {"sounds": s}) for i, s in enumerate(sounds)
+    ]

@@ -20,9 +20,8 @@ from .oracles import flooded
 
 INCH, GALLON = 0.0254, 231 * 0.0254**3
 #: Few levels, so that ties and plateaus are common; some cells without data.
-RASTERS = arrays(
-    np.float64, array_shapes(min_dims=2, max_dims=2, min_side=1, max_side=9), elements=st.sampled_from([*range(6), np.nan])
-)  # fmt: skip
+LEVELS = st.sampled_from([*range(6), np.nan])
+RASTERS = arrays(np.float64, array_shapes(min_dims=2, max_dims=2, min_side=1, max_side=9), elements=LEVELS)
 
 
 def _rough(shape: tuple[int, int], seed: int = 0) -> np.ndarray:
@@ -46,7 +45,7 @@ def _grid(text: str) -> tuple[np.ndarray, float]:
 
 
 def _bowl(slope: float) -> tuple[np.ndarray, float]:
-    """A paraboloid bowl, 3/8 in deep and 10 ft wide, cut into a plane; in inches, on a half-inch grid."""
+    """Return a paraboloid bowl, 3/8 in deep and 10 ft wide, cut into a plane; in inches, on a half-inch grid."""
     cell, depth, radius = 0.5, 3 / 8, 60.0
     x = np.arange(-70, 70 + cell, cell)
     away = x[None, :] ** 2 + x[:, None] ** 2
@@ -117,7 +116,9 @@ def test_a_bowl_in_a_plane_holds_what_the_closed_form_says(slope, depth, volume,
 
 
 @pytest.mark.reference("us-mint-coins")
-@pytest.mark.parametrize(("slope", "is_birdbath"), [(0.0, True), (0.005, True), (0.0068, True), (0.0069, False), (0.01, False)])
+@pytest.mark.parametrize(
+    ("slope", "is_birdbath"), [(0.0, True), (0.005, True), (0.0068, True), (0.0069, False), (0.01, False)]
+)
 def test_the_same_hole_passes_or_fails_the_coin_by_its_slope(slope, is_birdbath):
     """The bowl's water covers a 5-cent coin, 1.95 mm, up to a slope of 0.68442 %."""
     height, _ = _bowl(slope)

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from pykrige.uk import UniversalKriging
+from shapely import Polygon
 
 from courtwright.ground.covariance import Covariance
 from courtwright.ground.heights import SHOT_LIMIT, Surface, heights, lattice, lattice_points, usable_shots
@@ -74,7 +75,7 @@ def test_heights_and_variances_are_those_of_the_bordered_equations():
 )  # fmt: skip
 def test_a_plane_is_kept(a, b, c, count, seed):
     """Shots on a plane give that plane, at the shots and beyond them."""
-    there = pad(size=SIZE, shots=shots(lambda x, y: a + b * x + c * y, spread(count, SIZE, seed)))
+    there = pad(size=(9.0, 6.0), shots=shots(lambda x, y: a + b * x + c * y, spread(count, (9.0, 6.0), seed)))
     found, _ = heights(there)
     if found is None:  # three of few shots may lie on a line
         assert count < 6
@@ -146,8 +147,6 @@ def test_nodes_lie_symmetrically_in_the_bounding_box():
 
 def test_nodes_off_the_pad_have_no_height():
     """An L-shaped pad has heights on its nodes and none in the corner that is missing."""
-    from shapely import Polygon  # noqa: PLC0415 – one shape of one test
-
     shape = Polygon([(0, 0), (36, 0), (36, 9), (18, 9), (18, 18), (0, 18)])
     found, _ = heights(replace(_surveyed(80), outline=shape))
     known = np.isfinite(found.grid.height)

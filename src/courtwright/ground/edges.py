@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import Geometry, LineString, MultiLineString, Polygon
+from shapely import Geometry, LineString, MultiLineString, Point, Polygon
 from shapely.geometry.polygon import orient
 from shapely.ops import substring
 
@@ -18,10 +18,13 @@ from courtwright.site.record import Mark, Pad
 from courtwright.trade.load import tolerances
 
 Array = NDArray[np.float64]
+Points = NDArray[np.object_]
 
 DAMS = ("soil", "sod", "sand", "wall")
 #: A side belongs to the low edge when it takes at least this share of the fall's length that the best side takes.
 _LOW_SIDE = 0.5
+#: A node at the edge is beside all of the edge that passes this near to it. [cells]
+_BESIDE = 0.51
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,17 +64,23 @@ def _on_outline(outline: Polygon, mark: Mark) -> MultiLineString:
     """Return the part of the outline between the ends of a mark, on the side on which it was drawn."""
     ring = LineString(outline.exterior.coords)
     near = mark.geometry.intersection(outline.boundary.buffer(tolerances().edge_mark_reach))
-    drawn = MultiLineString([part for part in shapely.get_parts(near) if isinstance(part, LineString)])
+    drawn = MultiLineString([part for part in shapely.get_parts(near) if _is_line(part)])
     lines = [line for line in shapely.get_parts(shapely.line_merge(drawn)) if line.length > 0]
     return _together([_arc(ring, line) for line in lines])
 
 
 def _together(arcs: Sequence[Geometry]) -> MultiLineString:
     merged = shapely.union_all(arcs)
-    return MultiLineString([part for part in shapely.get_parts(merged) if isinstance(part, LineString)])
+    return MultiLineString([part for part in shapely.get_parts(merged) if _is_line(part)])
+
+
+def _is_line(part: Geometry) -> bool:
+    return isinstance(part, LineString) and part.length > 0
 
 
 def _arc(ring: LineString, drawn: LineString) -> MultiLineString:
+    if drawn.is_ring or Point(drawn.coords[0]).distance(Point(drawn.coords[-1])) < 0.01 * drawn.length:
+        return _together([ring])
     a, b = (ring.project(drawn.interpolate(share, normalized=True)) for share in (0.0, 1.0))
     low, high = min(a, b), max(a, b)
     inner = _together([substring(ring, low, high)])
@@ -110,22 +119,42 @@ def drains_at(
     An edge of which nothing is known drains, and so does a working drain, at its own height.
     """
     level = np.full(height.shape, np.inf)
-    level[border] = height[border]
     nodes = lattice_points(x, y).reshape(*height.shape, 2)
-    edge_nodes = nodes[border]
-    on_edge = shapely.get_point(shapely.shortest_line(pad.outline.boundary, shapely.points(edge_nodes)), 0)
-    reach = 0.25 * _spacing(x, y)
-    for stretch in stretches:
-        if stretch.dam and not stretch.line.is_empty:
-            behind = np.zeros(height.shape, dtype=np.bool_)
-            behind[border] = shapely.dwithin(on_edge, stretch.line, reach)
-            top = np.inf if stretch.height is None else height[behind] + stretch.height
-            level[behind] = np.maximum(level[behind], top)
+    cell = _spacing(x, y)
+    level[border] = height[border] + _stands_above(pad.outline, _points(nodes[border]), stretches, cell)
     for drain in pad.of_kind("drain"):
         if drain.properties.get("works") is True:
-            taken = _nodes_of(drain, nodes, _spacing(x, y)) & np.isfinite(height)
+            taken = _nodes_of(drain, nodes, cell) & np.isfinite(height)
             level[taken] = height[taken]
     return level
+
+
+def _points(places: Array) -> Points:
+    return np.asarray(shapely.points(places), dtype=np.object_)
+
+
+def _stands_above(outline: Polygon, nodes: Points, stretches: tuple[EdgeStretch, ...], cell: float) -> Array:
+    """Return how high water must stand at nodes of the edge to leave: 0 where it is open, inf for a dam unmeasured. [m]
+
+    A node beside an open stretch and a dam is open; between two dams the lower one lets the water out.
+    """
+    dams = [stretch for stretch in stretches if stretch.dam and not stretch.line.is_empty]
+    if not dams:
+        return np.zeros(len(nodes))
+    reach = np.maximum(shapely.distance(nodes, outline.boundary), _BESIDE * cell) + 1e-9
+    away = np.array([shapely.distance(nodes, dam.line) for dam in dams])
+    tops = np.array([np.inf if dam.height is None else dam.height for dam in dams])
+    is_beside = away <= np.maximum(reach, away.min(axis=0))
+    lowest = np.where(is_beside, tops[:, None], np.inf).min(axis=0)
+    return np.where(shapely.distance(nodes, _open_edge(outline, dams)) <= reach, 0.0, lowest)
+
+
+def _open_edge(outline: Polygon, dams: list[EdgeStretch]) -> MultiLineString:
+    """Return the edge without its dams; a gap between them that is shorter than marks are exact is none."""
+    dammed = shapely.union_all([dam.line for dam in dams]).buffer(1e-6)
+    left = _together([outline.boundary.difference(dammed)])
+    parts = shapely.get_parts(shapely.line_merge(left))
+    return MultiLineString([part for part in parts if part.length >= tolerances().edge_mark_reach])
 
 
 def _spacing(x: Array, y: Array) -> float:

@@ -100,7 +100,9 @@ def crack_network(pad: Pad) -> Network:
 
 def _noded(lines: list[LineString]) -> MultiLineString:
     merged = shapely.union_all(lines, grid_size=GRID) if lines else MultiLineString()
-    return MultiLineString([part for part in shapely.get_parts(merged) if isinstance(part, LineString)])
+    return MultiLineString(
+        [part for part in shapely.get_parts(merged) if isinstance(part, LineString) and part.length > 0]
+    )
 
 
 def _joins(drawn: list[LineString], outline: Polygon) -> list[LineString]:
