@@ -45,6 +45,8 @@ from courtwright.verdict.records import (
 
 FT, IN = 0.3048, 0.0254
 WALKED = dt.date(2026, 4, 11)
+START = dt.date(2026, 5, 4)
+_TAKEN = dt.datetime.fromisoformat("2026-04-11T09:30:00")
 
 
 def mark(kind: str, number: int, geometry, **properties) -> Mark:
@@ -60,7 +62,7 @@ def plane(court: Court, slope: float, bearing: float) -> CourtPlane:
 
 
 def grid(outline: Polygon, dips: list[tuple[float, float, float, float]]) -> HeightGrid:
-    """A gently falling plane with round dips: place, radius and depth."""
+    """Return a gently falling plane with round dips: place, radius and depth."""
     x0, y0, x1, y1 = outline.bounds
     cell = 0.25
     x, y = np.meshgrid(np.arange(x0, x1 + 1e-9, cell), np.arange(y0, y1 + 1e-9, cell))
@@ -72,7 +74,7 @@ def grid(outline: Polygon, dips: list[tuple[float, float, float, float]]) -> Hei
 
 
 def repairable() -> tuple[Pad, PadReading]:
-    """A basketball and two pickleball courts that can be saved; hollow repairs, a corner that holds water."""
+    """Return a basketball and two pickleball courts that can be saved; hollow repairs, a corner that holds water."""
     outline = box(0, 0, 120 * FT, 60 * FT)
     courts = (
         Court("1", "basketball", (60 * FT, 30 * FT), np.pi / 2),
@@ -141,7 +143,7 @@ def repairable() -> tuple[Pad, PadReading]:
 
 
 def finished() -> tuple[Pad, PadReading]:
-    """Three tennis courts cut into a hillside that roots and joined cracks have finished; turned on its plan."""
+    """Return three tennis courts cut into a hillside that roots and joined cracks have finished; turned on its plan."""
     outline = rotate(box(0, 0, 180 * FT, 120 * FT), 12, origin=(0, 0))
 
     def at(x: float, y: float) -> tuple[float, float]:
@@ -193,7 +195,7 @@ def finished() -> tuple[Pad, PadReading]:
 
 
 def empty() -> tuple[Pad, PadReading]:
-    """A pad of which only the outline is known."""
+    """Return a pad of which only the outline is known."""
     outline = box(0, 0, 18.0, 9.0)
     piece = Piece("piece-1", outline.area, False, 0.0, outline, True)
     reading = PadReading("yard", outline.area, None, (), None, (), no_cracks(), (piece,), (), (), None)
@@ -201,7 +203,7 @@ def empty() -> tuple[Pad, PadReading]:
 
 
 def many_marks() -> tuple[Pad, PadReading]:
-    """A pad with two hundred cracks and thirty low spots."""
+    """Return a pad with two hundred cracks and thirty low spots."""
     pad, reading = empty()
     outline = box(0, 0, 36.0, 33.0)
     rng = np.random.default_rng(7)
@@ -241,7 +243,7 @@ def price(pad: str, option: str, firm: str, life: tuple[float, float, float], *a
     return OptionPrice(
         pad,
         option,
-        Percentiles(amount * 0.812345, amount * 0.9, amount, amount * 1.15),
+        Percentiles(amount * 0.812345, amount * 0.9, amount * 1.0371, amount * 1.15),
         Decimal(firm),
         amount * 0.93,
         amount * 0.91,
@@ -355,20 +357,19 @@ def upper_verdict() -> PadVerdict:
 
 
 def photo(name: str, colour: tuple[int, int, int]) -> tuple[Photo, bytes]:
-    """A photo with a place in its EXIF, which must not leave the office."""
+    """Return a photo with a place in its EXIF, which must not leave the office."""
     exif = Image.Exif()
     exif[0x0112] = 6
     gps = exif.get_ifd(0x8825)
     gps[1], gps[2], gps[3], gps[4] = "N", (41.0, 12.0, 30.0), "W", (73.0, 54.0, 10.0)
     out = io.BytesIO()
-    Image.effect_noise((1600, 1200), 60).convert("RGB").point(lambda v: v // 2 + colour[0] // 2).save(
-        out, "JPEG", exif=exif
-    )
-    return Photo(name, "jpeg", 1200, 1600, 6, dt.datetime(2026, 4, 11, 9, 30), True), out.getvalue()  # noqa: DTZ001
+    grain = np.random.default_rng(3).integers(0, 120, (600, 800, 3)) // 2 + np.array(colour) // 2
+    Image.fromarray(grain.astype(np.uint8)).save(out, "JPEG", exif=exif)
+    return Photo(name, "jpeg", 600, 800, 6, _TAKEN, True), out.getvalue()
 
 
 def two_pads(**changes: object) -> OfferRequest:
-    """The finished pad and the repairable one, with photos."""
+    """Return the finished pad and the repairable one, with photos."""
     (upper, upper_reading), (lower, lower_reading) = finished(), repairable()
     photos = [photo("photos/north corner.jpg", (200, 0, 0)), photo("photos/crack.jpg", (90, 0, 0))]
     site = SiteRecord(
@@ -440,7 +441,7 @@ def two_pads(**changes: object) -> OfferRequest:
 
 
 def one_small_job(**changes: object) -> OfferRequest:
-    """One pad, one option."""
+    """Return one pad with one option."""
     pad, reading = repairable()
     verdict = lower_verdict()
     verdict = replace(verdict, options=verdict.options[:1] + verdict.options[3:])
@@ -459,11 +460,37 @@ def one_small_job(**changes: object) -> OfferRequest:
 
 
 def nothing_known(**changes: object) -> OfferRequest:
-    """A pad of which only the outline is known: nothing can be offered."""
+    """Return a pad of which only the outline is known: nothing can be offered."""
     pad, reading = empty()
+    pad = replace(pad, tallies=())
     next_ = (MeasureNext("crack_length", say("facts.coats.how"), ()),)
     verdict = PadVerdict("yard", {}, (), None, (), (), (), None, (), next_)
     request = OfferRequest(
         SiteRecord(Job(), (pad,)), GroundReading((reading,)), Verdict((verdict,)), {}, {}, house(), WALKED
     )
     return replace(request, **changes)
+
+
+def hostile(**changes: object) -> OfferRequest:
+    """Return a job whose names are written to break what they are put into."""
+    request = one_small_job()
+    (pad,), (reading,), (verdict,) = request.site.pads, request.ground.pads, request.verdict.pads
+    name = '=1+1/#evil[]<b>&"$x$\u202e漢'
+    key = (name, "repair")
+    site = replace(
+        request.site,
+        job=Job('=HYPERLINK("http://x") #import "a" <&> 漢字 \\', "home"),
+        address="@SUM(A1) $a_b$ *bold* // /* comment",
+        pads=(replace(pad, id=name, built=None),),
+        photos=(Photo("broken.jpg", "jpeg", 10, 10),),
+    )
+    return replace(
+        request,
+        site=site,
+        ground=GroundReading((replace(reading, id=name),)),
+        verdict=Verdict((replace(verdict, id=name),)),
+        work={key: replace(request.work["lower", "repair"], pad=name)},
+        prices={key: replace(request.prices["lower", "repair"], pad=name)},
+        photos={"broken.jpg": b"no picture"},
+        **changes,
+    )

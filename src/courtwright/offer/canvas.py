@@ -8,7 +8,7 @@ from xml.sax.saxutils import escape
 
 import shapely
 from shapely import LineString, Point, Polygon
-from shapely.geometry.base import BaseGeometry
+from shapely.geometry.base import BaseGeometry, BaseMultipartGeometry
 
 from courtwright.offer.colours import INK, PAPER
 from courtwright.offer.lettering import FAMILY, drawable, text_width
@@ -26,20 +26,17 @@ class Canvas:
 
     def __init__(self) -> None:
         self._elements: list[str] = []
-        self._bounds: list[float] = []
+        self._bounds: tuple[float, float, float, float] | None = None
 
     @property
     def bounds(self) -> tuple[float, float, float, float]:
         """The left, top, right and bottom of everything drawn. [mm]"""
-        return tuple(self._bounds) if self._bounds else (0.0, 0.0, 0.0, 0.0)  # type: ignore[return-value]
+        return self._bounds or (0.0, 0.0, 0.0, 0.0)
 
     def reach(self, left: float, top: float, right: float, bottom: float) -> None:
         """Make the drawing reach at least so far. [mm]"""
-        if not self._bounds:
-            self._bounds = [left, top, right, bottom]
-            return
-        b = self._bounds
-        self._bounds = [min(b[0], left), min(b[1], top), max(b[2], right), max(b[3], bottom)]
+        b = self._bounds or (left, top, right, bottom)
+        self._bounds = (min(b[0], left), min(b[1], top), max(b[2], right), max(b[3], bottom))
 
     def shape(
         self,
@@ -140,8 +137,8 @@ def _path(geometry: BaseGeometry) -> str:
 
 def parts(geometry: BaseGeometry) -> Iterable[BaseGeometry]:
     """Return the simple geometries that a geometry is made of."""
-    if hasattr(geometry, "geoms"):
-        return [inner for part in geometry.geoms for inner in parts(part)]  # type: ignore[union-attr]
+    if isinstance(geometry, BaseMultipartGeometry):
+        return [inner for part in geometry.geoms for inner in parts(part)]
     return [] if geometry.is_empty else [geometry]
 
 

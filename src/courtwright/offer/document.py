@@ -5,9 +5,11 @@ from __future__ import annotations
 import datetime as dt
 import json
 import tempfile
+from collections.abc import Mapping, Sequence
 from importlib.resources import as_file, files
 from importlib.resources.abc import Traversable
 from pathlib import Path
+from typing import cast
 
 import typst
 
@@ -71,7 +73,7 @@ def _lay_out(folder: Path, paper: Paper, sections: list[Section]) -> None:
     for section in sections:
         for name, content in section.files.items():
             (folder / "pictures" / name).write_bytes(content)
-    (folder / "offer.json").write_text(json.dumps(_data(paper, sections)), encoding="utf-8")
+    (folder / "offer.json").write_text(json.dumps(_typed(_data(paper, sections))), encoding="utf-8")
 
 
 def _copy(source: Traversable, target: Path) -> None:
@@ -86,7 +88,7 @@ def _copy(source: Traversable, target: Path) -> None:
 def _data(paper: Paper, sections: list[Section]) -> dict[str, object]:
     request, site = paper.request, paper.request.site
     kind = paper.say("budget-title" if request.budget else "offer-title")
-    job = drawable(site.job.name or paper.say("job-unnamed"))
+    job = site.job.name or paper.say("job-unnamed")
     day = request.issued_on
     return {
         "title": paper.say("document-title", kind=kind, job=job),
@@ -103,19 +105,30 @@ def _data(paper: Paper, sections: list[Section]) -> dict[str, object]:
     }
 
 
+def _typed(value: object) -> object:
+    """Return plain data whose every text the typeface can set."""
+    if isinstance(value, str):
+        return drawable(value)
+    if isinstance(value, Mapping):
+        return {name: _typed(inner) for name, inner in cast("Mapping[str, object]", value).items()}
+    if isinstance(value, list | tuple):
+        return [_typed(inner) for inner in cast("Sequence[object]", value)]
+    return value
+
+
 def _contractor(paper: Paper) -> dict[str, object]:
     who = paper.request.contractor
     lines = [who.address, who.phone, paper.say("licence-line", licence=who.licence) if who.licence else ""]
-    return {"name": drawable(who.name), "lines": [drawable(line) for line in lines if line]}
+    return {"name": who.name, "lines": [line for line in lines if line]}
 
 
 def _about(paper: Paper, job: str) -> list[str]:
     site = paper.request.site
     lines = [paper.say("for-job", job=job)]
     if site.address:
-        lines.append(paper.say("at-address", address=drawable(site.address)))
+        lines.append(paper.say("at-address", address=site.address))
     if site.walked_on and site.walked_by:
-        lines.append(paper.say("walked-line", date=paper.date(site.walked_on), who=drawable(site.walked_by)))
+        lines.append(paper.say("walked-line", date=paper.date(site.walked_on), who=site.walked_by))
     elif site.walked_on:
         lines.append(paper.say("walked-date-line", date=paper.date(site.walked_on)))
     return lines

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import datetime as dt
 import tempfile
+from collections.abc import Generator
+from contextlib import contextmanager
 from pathlib import Path
 
 import numpy as np
@@ -36,18 +38,15 @@ def site_gpkg(paper: Paper) -> bytes:
         return path.read_bytes()
 
 
-class _dated:  # noqa: N801 used as a statement
-    """Makes the library write a fixed date instead of today's."""
-
-    def __init__(self, day: dt.date) -> None:
-        self._day = day
-
-    def __enter__(self) -> None:
-        self._before = pyogrio.get_gdal_config_option("OGR_CURRENT_DATE")
-        pyogrio.set_gdal_config_options({"OGR_CURRENT_DATE": f"{self._day.isoformat()}T00:00:00.000Z"})
-
-    def __exit__(self, *_: object) -> None:
-        pyogrio.set_gdal_config_options({"OGR_CURRENT_DATE": self._before})
+@contextmanager
+def _dated(day: dt.date) -> Generator[None]:
+    """Make the library write a fixed date instead of today's."""
+    before = pyogrio.get_gdal_config_option("OGR_CURRENT_DATE")
+    pyogrio.set_gdal_config_options({"OGR_CURRENT_DATE": f"{day.isoformat()}T00:00:00.000Z"})
+    try:
+        yield
+    finally:
+        pyogrio.set_gdal_config_options({"OGR_CURRENT_DATE": before})
 
 
 def _write(path: Path, layer: str, drawn: list[Feature]) -> None:

@@ -92,7 +92,7 @@ def plain_range(price: OptionPrice) -> tuple[float, float]:
     Returns
     -------
     low, high : float
-        In the currency of the price.
+        In the currency of the price. [money]
     """
     return _two_figures(price.price.p10, up=False), _two_figures(price.price.p90, up=True)
 

@@ -6,7 +6,6 @@ import datetime as dt
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
-from courtwright.offer.lettering import drawable
 from courtwright.offer.offered import Offered, PadOffer, expires_on, pad_offers, plain_range
 from courtwright.offer.request import OfferRequest
 from courtwright.says import Says, say
@@ -51,8 +50,8 @@ class Paper:
         return self.render(say(f"offer.{text}", **values))
 
     def render(self, says: Says) -> str:
-        """Return what a record says, in characters that the typeface holds."""
-        return drawable(words.render(says, self.request.language, self.request.units))
+        """Return what a record says."""
+        return words.render(says, self.request.language, self.request.units)
 
     def sentence(self, says: Says) -> str:
         """Return what a record says as a sentence of its own."""
@@ -67,7 +66,7 @@ class Paper:
         for id in ids:
             if id in words.texts():
                 return self.render(say(id))
-        return drawable(words.word(ids[-1].rpartition(".")[2], self.request.language))
+        return words.word(ids[-1].rpartition(".")[2], self.request.language)
 
     def remedy(self, id: str) -> str:
         """Return a remedy's title."""

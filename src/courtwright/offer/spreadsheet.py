@@ -31,8 +31,7 @@ def quantities_xlsx(paper: Paper) -> bytes:
         "strings_to_numbers": False,
     }
     with xlsxwriter.Workbook(out, settings) as book:
-        day = paper.request.issued_on
-        book.set_properties({"created": dt.datetime(day.year, day.month, day.day), "author": "", "title": ""})  # noqa: DTZ001 the format knows no zone
+        book.set_properties({"created": dt.datetime.combine(paper.request.issued_on, dt.time())})
         bold = book.add_format({"bold": True, "font_name": _FONT, "text_wrap": True, "valign": "top"})
         plain = book.add_format({"font_name": _FONT, "text_wrap": True, "valign": "top"})
         number = book.add_format({"font_name": _FONT, "num_format": "#,##0.##", "valign": "top"})

@@ -7,6 +7,8 @@ from numpy.typing import NDArray
 from shapely import LineString, MultiLineString, line_merge, multilinestrings
 
 #: The corners of the two triangles of a cell, as (row, column) steps.
+#: Ends that neighbours work out apart are the same to this many digits of a metre.
+_DIGITS = 7
 _TRIANGLES = (((0, 0), (0, 1), (1, 1)), ((0, 0), (1, 1), (1, 0)))
 
 
@@ -47,7 +49,7 @@ def contour(values: NDArray[np.float64], level: float, x0: float, y0: float, cel
     found = np.concatenate(segments)
     if len(found) == 0:
         return MultiLineString()
-    joined = line_merge(multilinestrings(list(found)))
+    joined = line_merge(multilinestrings(list(np.round(found, _DIGITS))))
     return MultiLineString([joined]) if isinstance(joined, LineString) else MultiLineString(joined)
 
 

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from courtwright.offer.offered import PadOffer
+from courtwright.offer.offered import Offered, PadOffer
 from courtwright.offer.paper import Paper, Section
 from courtwright.offer.trade_units import trade_unit
+from courtwright.says import Says
 
 
 def prices(paper: Paper) -> Section | None:
@@ -38,13 +39,22 @@ def _pad(paper: Paper, pad: PadOffer) -> dict[str, object]:
             {
                 "title": paper.say("option-heading", letter=o.letter, title=paper.title(o)),
                 "price": paper.price(o),
-                "includes": paper.say("includes", what=tuple(dict.fromkeys(map(paper.render, o.price.includes))))
-                if o.price.includes
-                else "",
+                "includes": _includes(paper, o),
             }
             for o in pad.offered
         ],
+        "notes": paper.sentences(says for o in pad.offered for says in o.price.includes if not _is_item(says)),
     }
+
+
+def _includes(paper: Paper, offered: Offered) -> str:
+    items = dict.fromkeys(paper.render(says) for says in offered.price.includes if _is_item(says))
+    return paper.say("includes", what=tuple(items)) if items else ""
+
+
+def _is_item(says: Says) -> bool:
+    """Tell whether a saying of what a price holds is one item of a list, or a sentence of its own."""
+    return "includes-" in says.id
 
 
 def _allowances(paper: Paper) -> dict[str, object] | None:

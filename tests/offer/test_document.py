@@ -1,0 +1,215 @@
+"""The pages: tagged, in the right language, with every part in its place, the same each time."""
+
+from __future__ import annotations
+
+import io
+import re
+from pathlib import Path
+
+import pypdf
+import pypdfium2
+import pytest
+from PIL import Image
+
+from courtwright.offer import offer_files
+from tests.offer import specimens
+from tests.offer.papers import MAKERS, files_of, pages_of, pdf_of, request_of
+
+GOLDEN = Path(__file__).parents[1] / "golden" / "offer"
+
+
+@pytest.mark.reference("iso-14289-1")
+@pytest.mark.parametrize("name", MAKERS)
+def test_every_paper_is_tagged_and_says_so(name: str):
+    """PDF/UA-1: marked, a structure tree, a language, a title that is shown, and the identification in its metadata."""
+    root = pdf_of(name).trailer["/Root"]
+    assert root["/MarkInfo"]["/Marked"]
+    assert root["/StructTreeRoot"]["/K"]
+    assert str(root["/Lang"])[:2] == request_of(name).language
+    assert root["/ViewerPreferences"]["/DisplayDocTitle"]
+    metadata = root["/Metadata"].get_data().decode()
+    assert re.search(r"pdfuaid:part[^0-9]*1", metadata)
+    assert "dc:title" in metadata
+
+
+@pytest.mark.parametrize("name", ["two-pads", "budget-es"])
+def test_every_figure_has_words_for_who_cannot_see_it(name: str):
+    """Each figure of the structure tree carries an alternative text; table heads are told apart from cells."""
+    figures, heads = [], 0
+    for element in _elements(pdf_of(name).trailer["/Root"]["/StructTreeRoot"]):
+        if element.get("/S") == "/Figure":
+            figures.append(element.get("/Alt"))
+        heads += element.get("/S") == "/TH"
+    assert len(figures) >= 3
+    assert all(figures)
+    assert heads >= 5
+
+
+def _elements(node, seen=None):
+    seen = set() if seen is None else seen
+    node = node.get_object()
+    if isinstance(node, pypdf.generic.DictionaryObject):
+        if id(node) in seen:
+            return
+        seen.add(id(node))
+        yield node
+        if "/K" in node:
+            yield from _elements(node["/K"], seen)
+    elif isinstance(node, pypdf.generic.ArrayObject):
+        for item in node:
+            yield from _elements(item, seen)
+
+
+@pytest.mark.parametrize("name", MAKERS)
+def test_only_the_houses_typeface_is_used_and_it_is_in_the_file(name: str):
+    """Whatever is typed, nothing is set in another typeface and nothing is left to the reader's machine."""
+    fonts = {}
+    for page in pdf_of(name).pages:
+        _fonts_in(page["/Resources"], fonts)
+    assert fonts
+    for base, descriptor in fonts.items():
+        assert "AtkinsonHyperlegible" in base
+        assert any(key in descriptor for key in ("/FontFile", "/FontFile2", "/FontFile3"))
+
+
+def _fonts_in(resources, fonts):
+    for font in resources.get("/Font", {}).values():
+        found = font.get_object()
+        for inner in found.get("/DescendantFonts", [found]):
+            fonts[str(found["/BaseFont"])] = inner.get_object()["/FontDescriptor"].get_object()
+    for form in resources.get("/XObject", {}).values():
+        if "/Resources" in form.get_object():
+            _fonts_in(form.get_object()["/Resources"], fonts)
+
+
+@pytest.mark.parametrize("name", ["two-pads", "with-start", "two-pads-es-metric"])
+def test_the_same_request_gives_the_same_bytes(name: str):
+    """No clock and no chance: every file of an offer is the same when it is written again."""
+    again = offer_files(MAKERS[name]())
+    assert {file: again[file] == content for file, content in files_of(name).items()} == dict.fromkeys(again, True)
+
+
+@pytest.mark.parametrize(("name", "size"), [("two-pads", (612, 792)), ("two-pads-es-metric", (595, 842))])
+def test_paper_follows_the_units(name: str, size: tuple[int, int]):
+    """US Letter with US units, A4 with metric; in points."""
+    assert {(round(p.mediabox.width), round(p.mediabox.height)) for p in pdf_of(name).pages} == {size}
+
+
+def test_the_parts_come_in_their_order():
+    """Summary, plan, findings, options, prices, days, terms, acceptance."""
+    said = " ".join(pages_of("with-start"))
+    parts = (
+        "What we found",
+        "What we advise",
+        "Prices, and how long",
+        "What we do not know",
+        "The plan",
+        "What we found, in full",
+        "The options, one under the other",
+        "Work that only an opening shows",
+        "Days of work",
+        "Warranty",
+        "Not included",
+        "What we need from you",
+        "Cautions",
+        "Signature",
+    )
+    places = [said.index(part) for part in parts]
+    assert places == sorted(places)
+
+
+@pytest.mark.parametrize("name", ["two-pads", "two-pads-es-metric", "budget", "budget-es"])
+def test_the_summary_is_one_page(name: str):
+    """What is not known is still on the first page, and the plan begins the second."""
+    unknown = "Lo que no sabemos" if name.endswith(("es", "metric")) else "What we do not know"
+    plan = "El plano" if name.endswith(("es", "metric")) else "The plan"
+    assert unknown in pages_of(name)[0]
+    assert pages_of(name)[1].startswith(plan)
+
+
+def test_a_small_job_ends_after_page_one_and_its_terms():
+    """One pad with one option: no strips and no page of findings."""
+    said = " ".join(pages_of("small"))
+    assert len(pages_of("small")) <= 3
+    assert "one under the other" not in said
+    assert "Signature" in said
+
+
+def test_a_pad_of_which_nothing_is_known_says_so():
+    """Nothing is claimed of it and nothing can be accepted."""
+    said = " ".join(pages_of("nothing-known"))
+    assert "Nothing is recorded of this pad but its outline." in said
+    assert "Nothing can be accepted yet" in said
+    assert "Warranty" not in said
+
+
+@pytest.mark.parametrize("name", MAKERS)
+def test_nothing_is_left_unsaid(name: str):
+    """No text is missing, no placeholder is left, no page is empty."""
+    for page in pages_of(name):
+        assert len(page) > 60
+        assert not re.search(r"[⟨⟩{}]|\bnan\b|None", page)
+
+
+@pytest.mark.parametrize("name", MAKERS)
+def test_no_ink_reaches_the_edge_of_the_paper(name: str):
+    """Every page has a clear margin of 8 mm or more all round: nothing is cut off."""
+    with pypdfium2.PdfDocument(files_of(name)["offer.pdf"]) as document:
+        for page in document:
+            picture = page.render(scale=0.5).to_pil().convert("L").point(lambda v: 255 if v < 200 else 0)
+            clear = round(8 / 25.4 * 72 * 0.5)
+            left, top, right, bottom = picture.getbbox()
+            assert left >= clear
+            assert top >= clear
+            assert right <= picture.width - clear
+            assert bottom <= picture.height - clear
+
+
+def test_photos_leave_without_their_place():
+    """The pictures in the file are upright and hold no EXIF; their captions say file and time."""
+    pictures = [image for page in pdf_of("two-pads").pages for image in page.images]
+    assert len(pictures) == 2
+    for picture in pictures:
+        with Image.open(io.BytesIO(picture.data)) as image:
+            assert image.size == (600, 800)  # 800 by 600 turned upright
+            assert not image.getexif()
+    assert b"GPS" not in files_of("two-pads")["offer.pdf"]
+    assert any("north corner.jpg, 2026-04-11 09:30" in page for page in pages_of("two-pads"))
+
+
+def test_days_of_work_are_dated_when_a_start_is_given():
+    """A start on a Monday: the first step is dated, weekends are left out."""
+    said = " ".join(pages_of("with-start"))
+    assert "May 4, 2026 to May 5, 2026" in said
+    assert "Weather is not considered" in said
+    assert "May 9, 2026" not in said  # a Saturday
+
+
+@pytest.mark.parametrize(
+    ("customer", "words"), [("home", "cap the deposit"), ("school", "retainage"), (None, "agreed before acceptance")]
+)
+def test_payment_follows_the_kind_of_customer(customer: str | None, words: str):
+    """Each kind has its own terms, dated, and to be checked locally."""
+    request = specimens.one_small_job()
+    site = specimens.replace(request.site, job=specimens.Job(customer=customer))
+    pdf = pypdf.PdfReader(io.BytesIO(offer_files(specimens.replace(request, site=site))["offer.pdf"]))
+    said = " ".join(" ".join(page.extract_text() for page in pdf.pages).split())
+    assert words in said
+    assert "check locally" in said
+
+
+def test_a_concrete_slab_is_warned_about():
+    """Concrete counts as post-tensioned until that is disproved."""
+    request = specimens.one_small_job()
+    pad = specimens.replace(request.site.pads[0], surface="concrete")
+    site = specimens.replace(request.site, pads=(pad,))
+    pdf = pypdf.PdfReader(io.BytesIO(offer_files(specimens.replace(request, site=site))["offer.pdf"]))
+    said = " ".join(" ".join(page.extract_text() for page in pdf.pages).split())
+    assert "a cut tendon can kill" in said
+    assert not any("tendon" in page for page in pages_of("small"))
+
+
+@pytest.mark.parametrize("name", ["two-pads", "two-pads-es-metric", "small"])
+def test_the_first_page_reads_as_it_did(name: str):
+    """Golden text of the summary, rewritten only on purpose."""
+    assert pages_of(name)[0] + "\n" == (GOLDEN / f"{name}.txt").read_text(encoding="utf-8")
