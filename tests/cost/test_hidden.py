@@ -9,7 +9,7 @@ from courtwright.cost.hidden import drawn_extent, expected_extent
 from courtwright.cost.spread import Draws
 from courtwright.cost.streams import Streams
 from courtwright.trade.load import scopes
-from courtwright.trade.records import HiddenState
+from courtwright.trade.scope_records import HiddenState
 
 STATES = (HiddenState("eroded", 0.3, 0.1, 0.2, 0.6), HiddenState("failed", 0.1, 0.6, 1.0, 1.8))
 STREAMS = Streams(3, ("test",), 20_000)

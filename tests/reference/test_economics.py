@@ -12,7 +12,7 @@ from courtwright.cost.hidden import drawn_extent, expected_extent
 from courtwright.cost.spread import lognormal_factor, triangular, triangular_mean, two_sided_lognormal
 from courtwright.cost.streams import Streams
 from courtwright.trade.load import rates
-from courtwright.trade.records import HiddenState
+from courtwright.trade.scope_records import HiddenState
 
 HALF_4 = 0.00005
 A = {0: 60000.0, 7: 12000.0, 14: 14000.0, 21: 12000.0}

@@ -8,7 +8,7 @@ import pytest
 from courtwright.errors import TradeDataError
 from courtwright.trade import load, tables
 from courtwright.trade.per import COURT_AREA, SIZES
-from courtwright.trade.records import RateLine
+from courtwright.trade.rate_records import RateLine
 from courtwright.trade.words import texts
 
 ITEMS = [(remedy, item) for remedy, scope in load.scopes().items() for item in scope.items]
@@ -91,6 +91,34 @@ def test_every_remedy_has_a_scope():
     """The remedies of the trade and the work of each are the same list, and the option that defers has its own."""
     there = {file.name.removesuffix(".toml") for file in tables.folder("remedies")}
     assert set(load.scopes()) == there | {"hold"}
+
+
+def _waits(item: str) -> list[float]:
+    """Return the cures after the steps that lay an item. [day]"""
+    return [step.wait_days for s in load.scopes().values() for step in s.steps if step.item == item and step.wait_days]
+
+
+@pytest.mark.parametrize(("id", "spec"), load.materials().items(), ids=lambda x: x if isinstance(x, str) else "")
+def test_no_step_waits_less_than_its_material_asks(id: str, spec):
+    """A cure lies within the material's own limits, and a coat follows another no sooner than it may."""
+    items = {item.id for _, item in ITEMS}
+    assert set(spec.items) <= items, id
+    waits = [wait for item in spec.items for wait in _waits(item)]
+    if "cure_least" in spec.limits:
+        assert all(wait >= spec.limits["cure_least"].size for wait in waits)
+    if "cure_most" in spec.limits:
+        assert all(wait <= spec.limits["cure_most"].size for wait in waits)
+    if "between_coats" in spec.limits:
+        assert min(waits) * 24 >= spec.limits["between_coats"].size
+
+
+def test_lifts_of_the_scopes_are_lifts_that_the_mix_allows():
+    """An overlay of 1-1/2 in is one lift, a pavement of 3 in two."""
+    least, most = (load.materials()["hot-mix"].limits[name].size for name in ("lift_least", "lift_most"))
+    overlay = load.scopes()["mill-and-overlay"].values["thickness"].size
+    pavement = load.scopes()["pulverise-and-pave"].values["paving_thickness"].size
+    assert least <= overlay + 1e-3 <= most
+    assert least <= pavement / 2 + 1e-3 <= most
 
 
 # --- refusals -----------------------------------------------------------------------------------

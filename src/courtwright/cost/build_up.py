@@ -9,7 +9,7 @@ from courtwright.cost.records import BuildUpLine
 from courtwright.quantities.records import OptionWork
 from courtwright.says import say
 from courtwright.trade.load import scopes
-from courtwright.trade.records import RateBook
+from courtwright.trade.rate_records import RateBook
 
 
 def build_up(work: OptionWork, rates: RateBook, wage: float) -> tuple[BuildUpLine, ...]:

@@ -13,7 +13,7 @@ from courtwright.cost.spread import Draws, triangular, triangular_mean
 from courtwright.cost.streams import Streams, chance_of
 from courtwright.quantities.records import OptionWork
 from courtwright.trade.load import scopes
-from courtwright.trade.records import AllowanceSpec, HiddenState
+from courtwright.trade.scope_records import AllowanceSpec, HiddenState
 from courtwright.verdict.records import Fact
 
 #: Pieces told apart at the most; longer work is cut into so many equal pieces. [-]

@@ -10,7 +10,7 @@ from courtwright.cost.spread import Draws, two_sided_lognormal
 from courtwright.cost.streams import Streams
 from courtwright.measured import Span
 from courtwright.trade.load import court_lives, scopes
-from courtwright.trade.records import Shortened
+from courtwright.trade.scope_records import Shortened
 from courtwright.verdict.records import Fact
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from courtwright.measured import Measured
 from courtwright.quantities.records import OptionWork
 from courtwright.trade.per import COURT_AREA
-from courtwright.trade.records import RateBook, RateLine
+from courtwright.trade.rate_records import RateBook, RateLine
 
 _ONCE = Measured(1.0)
 _HEAVY = ("mill", "paver", "plant")

@@ -8,7 +8,7 @@ from courtwright.errors import OutOfRangeError
 from courtwright.quantities.standard import standard_facts, standard_pad, standard_reading
 from courtwright.quantities.take_off import option_work
 from courtwright.says import say
-from courtwright.trade.records import RateBook
+from courtwright.trade.rate_records import RateBook
 
 
 def payback_crack_length(rebuild: float, recolour: float, crack_rate: float, share: float) -> float:

@@ -24,7 +24,7 @@ from courtwright.cost.yearly import done, per_court_year
 from courtwright.quantities.records import OptionWork
 from courtwright.says import Says, say
 from courtwright.trade.load import scopes
-from courtwright.trade.records import RateBook, RateLine
+from courtwright.trade.rate_records import RateBook, RateLine
 from courtwright.verdict.records import Fact
 
 #: A gap between the two prices that is pointed out. [-]

@@ -12,7 +12,7 @@ from courtwright.cost.hidden import HiddenWork
 from courtwright.cost.lines import Line, minimum_groups
 from courtwright.cost.spread import Draws, lognormal_factor, triangular, triangular_mean
 from courtwright.cost.streams import Streams, chance_of
-from courtwright.trade.records import RateBook, RateLine
+from courtwright.trade.rate_records import RateBook, RateLine
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ import datetime as dt
 from courtwright.quantities.records import OptionWork
 from courtwright.says import Says, say
 from courtwright.trade.load import scopes
-from courtwright.trade.records import Quote, RateBook
+from courtwright.trade.rate_records import Quote, RateBook
 
 
 def quotes_used(work: OptionWork, rates: RateBook) -> tuple[Quote, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from courtwright.cost.lines import Line, minimum_extra
-from courtwright.trade.records import RateBook
+from courtwright.trade.rate_records import RateBook
 
 
 def unit_rate_price(lines: tuple[Line, ...], rates: RateBook, wage: float) -> float:

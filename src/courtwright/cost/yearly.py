@@ -12,7 +12,7 @@ from courtwright.cost.lines import numbers_factor
 from courtwright.cost.spread import Draws
 from courtwright.quantities.records import OptionWork
 from courtwright.trade.load import scopes
-from courtwright.trade.records import RateBook
+from courtwright.trade.rate_records import RateBook
 
 
 def per_court_year(work: OptionWork, price: Draws, lives: Draws, rates: RateBook) -> Draws:

@@ -10,7 +10,7 @@ from courtwright.quantities.coats import times
 from courtwright.quantities.known import Known, measured
 from courtwright.quantities.records import Quantity, Step
 from courtwright.trade.load import scopes
-from courtwright.trade.records import StepSpec
+from courtwright.trade.scope_records import StepSpec
 
 #: A cure this long sends the crew home: what follows is another visit. [day]
 _LONG_CURE = 10.0

@@ -6,27 +6,16 @@ import functools
 from collections.abc import Mapping
 from dataclasses import fields, replace
 from importlib.resources import files
-from typing import Any
+from typing import Any, get_args
 
 from courtwright.errors import TradeDataError
 from courtwright.says import say
 from courtwright.trade import curve_files, per, tables, unit_keys
 from courtwright.trade.condition_records import DeductCurves, DistressSpec, RatingBand
 from courtwright.trade.court_records import CourtSpec
-from courtwright.trade.records import (
-    AllowanceSpec,
-    Amount,
-    CostLine,
-    FactSpec,
-    Limit,
-    MarkKind,
-    RateBook,
-    RateLine,
-    ScopeSpec,
-    Source,
-    StepSpec,
-    Tolerances,
-)
+from courtwright.trade.rate_records import CostLine, RateBook, RateLine
+from courtwright.trade.records import Amount, FactSpec, Limit, MarkKind, Source, Tolerances
+from courtwright.trade.scope_records import AllowanceSpec, LimitName, MaterialSpec, ScopeSpec, StepSpec
 
 
 @functools.cache
@@ -157,6 +146,23 @@ def scopes() -> Mapping[str, ScopeSpec]:
             steps=tuple(_step_in_si(step, f"{where}, steps.{step.id}") for step in spec.steps),
             allowances=tuple(_allowance_in_si(a, f"{where}, allowances.{a.item}") for a in spec.allowances),
         )
+    return found
+
+
+@functools.cache
+def materials() -> Mapping[str, MaterialSpec]:
+    """Return every material by id, its limits in SI."""
+    found: dict[str, MaterialSpec] = {}
+    for file in tables.folder("materials"):
+        where = f"materials/{file.name}"
+        spec = tables.record(MaterialSpec, tables.load_toml(file), where)
+        check_source(spec.source, where)
+        for name in spec.limits:
+            if name not in get_args(LimitName):
+                known = ", ".join(get_args(LimitName))
+                raise TradeDataError(say("trade.not-one-of", value=name, known=known), where=where)
+        limits = {name: _in_si(amount, f"{where}, {name}") for name, amount in spec.limits.items()}
+        found[file.name.removesuffix(".toml")] = replace(spec, limits=limits)
     return found
 
 
