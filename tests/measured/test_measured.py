@@ -51,7 +51,7 @@ def test_a_plain_number_has_no_doubt(a: float, sa: float, factor: float):
 
 @given(low=numbers, width=doubts, limit=numbers)
 def test_a_span_tells_only_what_holds_for_all_of_it(low: float, width: float, limit: float):
-    """ "Above" is true, false or unknown as all, none or some of the span is above."""
+    """Being above is true, false or unknown as all, none or some of the span is above."""
     span = Span(low, low + width)
     ends = {x > limit for x in (span.low, span.high)}
     assert span.is_above(limit) is (ends.pop() if len(ends) == 1 else None)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import os
-from collections.abc import Iterable, Iterator
+from collections.abc import Generator, Iterable
 from dataclasses import replace
 from pathlib import Path
 from typing import BinaryIO
@@ -28,8 +28,8 @@ from courtwright.site.shots import shots_of
 
 SITE, MARKS = "site.toml", "marks.geojson"
 #: Larger files are not opened: no walk writes so much. [bytes]
-_LARGEST = {SITE: 1_000_000, MARKS: 16_000_000}
-_LARGEST_SHOTS = 12_000_000
+_LARGEST = {SITE: 250_000, MARKS: 8_000_000}
+_LARGEST_SHOTS = 6_000_000
 _MOST_FILES = 10_000
 #: Files of these endings are expected to be named in ``site.toml``; others are nobody's business here.
 _DATA = (".csv", ".txt", ".geojson", ".json", ".xml", ".las", ".laz", ".tif", ".tiff", ".gpkg", ".dxf", ".toml")
@@ -123,7 +123,7 @@ def _whole(files: SiteFiles, name: str) -> bytes:
 
 
 @contextlib.contextmanager
-def opened(path: Path) -> Iterator[SiteFiles]:
+def opened(path: Path) -> Generator[SiteFiles, None, None]:
     """Open a site folder, or a zip of one, known by its content.
 
     Raises

@@ -75,10 +75,17 @@ def writing_of(lines: Sequence[str]) -> Writing | None:
     return best if _fit(best, lines)[0] else None
 
 
-def _fit(way: Writing, lines: Sequence[str]) -> tuple[int, int]:
-    """Return how many rows hold three numbers or more, and how many numbers there are."""
-    counts = [sum(way.number(cell) is not None for cell in _cells_or_none(way, line)) for line in lines]
-    return sum(count >= 3 for count in counts), sum(counts)
+def _fit(way: Writing, lines: Sequence[str]) -> tuple[int, int, int]:
+    """Return how many rows hold three numbers or more, how many numbers there are, and how many have decimals.
+
+    The last parts ``1,000`` in a list with decimal commas from a thousand: a mark is a decimal mark first.
+    """
+    rows = [[cell for cell in _cells_or_none(way, line) if way.number(cell) is not None] for line in lines]
+    return (
+        sum(len(row) >= 3 for row in rows),
+        sum(len(row) for row in rows),
+        sum(way.decimal in cell for row in rows for cell in row),
+    )
 
 
 def _cells_or_none(way: Writing, line: str) -> list[str]:

@@ -22,8 +22,12 @@ _SAMPLE = 200
 _MOST_ROWS_TOLD = 1000
 _REMARKS = ("#", "//", "!")
 _NO_ELEVATION = frozenset({"", "-", "--", "n/a", "na", "none", "null", "*"})
+#: No coordinate on earth is larger. [m or ft]
+_FARTHEST = 1e9
 #: A list without a header counts as lying on the pad when so much of it does. [-]
 _MOSTLY = 0.5
+#: One order of columns is taken by place when so much more of the list lies on the pad than by the other. [-]
+_CLEARLY = 0.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,7 +175,7 @@ def _row(cells: list[str], layout: _Layout) -> tuple[tuple[float, float, float],
     if height is None:
         return "row-short"
     z = np.nan if height.lower() in _NO_ELEVATION else layout.way.number(height)
-    if x is None or y is None or z is None or not all(abs(v) < 1e9 for v in (x, y, 0.0 if np.isnan(z) else z)):
+    if x is None or y is None or z is None or abs(x) > _FARTHEST or abs(y) > _FARTHEST or abs(z) > _FARTHEST:
         return "row-unread"
     point = columns.get("point")
     return (x, y, z), cells[point] if point is not None else ""
@@ -181,10 +185,10 @@ def _by_place(points: PointList, outline: Polygon, file: str, complaints: Compla
     """Tell northing from easting by where the pad is, and ask when that does not settle it."""
     swapped = points.xyz[:, [1, 0, 2]]
     as_is, other = _share_on(outline, points.xyz), _share_on(outline, swapped)
-    if other > _MOSTLY > as_is:
+    if other > max(as_is + _CLEARLY, _MOSTLY):
         complaints.note(file, "", "order-by-place", share=other)
         return PointList(swapped, points.names, points.lines)
-    if as_is > _MOSTLY and other > _MOSTLY and not np.allclose(swapped, points.xyz, equal_nan=True):
+    if other > max(as_is - _CLEARLY, _MOSTLY) and not np.allclose(swapped, points.xyz, equal_nan=True):
         complaints.note(file, "", "order-not-told")
     return points
 

@@ -37,7 +37,7 @@ def properties_of(fields: Fields, kind: MarkKind, others: Collection[str]) -> di
             if value is not None:
                 found[name] = value
         elif name not in others:
-            _complain_of_key(fields, name, (*kind.properties, *others))
+            _complain_of_key(fields, name, (*kind.properties, "mark", "pad"))
     return found
 
 

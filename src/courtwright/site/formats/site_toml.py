@@ -10,6 +10,8 @@ from courtwright.site.complaints import Complaints, short
 from courtwright.site.formats.text import decoded
 
 _PLACE = re.compile(r"\(at line (\d+), column (\d+)\)")
+#: A key of so many parts: reading it would take memory by the square of their number.
+_DEEP_KEY = re.compile(r"""(?:[\w"'-]{1,200}+[ \t]*+\.[ \t]*+){20}""")
 _HEADER = re.compile(r"^[ \t]*\[", re.MULTILINE)
 
 
@@ -40,6 +42,10 @@ def read_tables(data: bytes, file: str, complaints: Complaints) -> dict[str, Any
         complaints.error(file, "", "not-text")
         return {}
     text = text.replace("\r\n", "\n").replace("\r", "\n")
+    deep = _DEEP_KEY.search(text)
+    if deep:
+        complaints.error(file, f"line {text.count(chr(10), 0, deep.start()) + 1}", "too-deep")
+        return _tables(text[: _before(text, text.count("\n", 0, deep.start()) + 1)])
     try:
         return tomllib.loads(text)
     except RecursionError:
