@@ -1,12 +1,17 @@
-"""Stops a run in which a published check names no source, and says how long laws are tried."""
+"""Settings of a run: published checks name a listed source, laws are tried so long, workers keep to one core each."""
 
 from __future__ import annotations
 
+import os
 import tomllib
 from pathlib import Path
 
 import pytest
 from hypothesis import settings
+
+# Tests run side by side: linear algebra that spreads over all cores in each of them waits for itself.
+# Read when numpy loads, by the commands that tests run too.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 _SOURCES = tomllib.loads((Path(__file__).parent / "reference" / "sources.toml").read_text(encoding="utf-8"))
 
