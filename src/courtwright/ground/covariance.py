@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.linalg import eigh, qr
 from scipy.optimize import minimize
+from scipy.spatial import KDTree
 from scipy.spatial.distance import cdist
 
 from courtwright.trade.load import tolerances
@@ -17,9 +18,11 @@ Array = NDArray[np.float64]
 
 #: Shots that the parameters are estimated from; the rest tell nothing more of them and cost n³.
 ESTIMATION_SHOTS = 150
-_RANGES = 9
+_RANGES = 13
 #: How far, as a factor e^±, each parameter may lie from what is usual before the shots must insist.
 _PRIOR_NUGGET, _PRIOR_REACH, _PRIOR_SILL = 0.5, 1.0, 1.0
+#: A shot is at most this many times as doubtful as usual: what many shots show together is the surface. [-]
+_MOST_NUGGET = 4.0
 #: Logarithms of the parameters are rounded to this, so that rounding errors of another frame change nothing.
 _STEP = 0.002
 
@@ -102,18 +105,25 @@ def estimated(places: Array, height: Array, drift: Array) -> Covariance:
     Patterson and Thompson, "Recovery of inter-block information when block sizes are unequal",
     Biometrika 58 (1971).
     """
+    shortest = min(_nearest(places), tolerances().undulation_reach)
     if len(places) > ESTIMATION_SHOTS:
         chosen = _spread_through(len(places))
         places, height, drift = places[chosen], height[chosen], drift[chosen]
     likelihood = _RestrictedLikelihood(places, height, drift)
     extent = 2 * math.sqrt(float(np.mean(np.sum((places - places.mean(0)) ** 2, axis=1))))
-    spacing = extent / math.sqrt(len(places))
-    shortest = min(spacing, tolerances().undulation_reach)
     log_reach = np.linspace(math.log(shortest), math.log(2 * extent), _RANGES)
     losses = np.array([likelihood.least(float(value))[0] for value in log_reach])
     reach = _rounded(_vertex(log_reach, losses))
     _, log_sill, log_nugget = likelihood.least(reach)
     return Covariance(math.exp(2 * _rounded(log_sill)), math.exp(reach), math.exp(2 * _rounded(log_nugget)))
+
+
+def _nearest(places: Array) -> float:
+    """Return the median distance from a shot to its nearest neighbour. [m]"""
+    if len(places) < 2:
+        return math.inf
+    distance, _ = KDTree(places).query(places, k=2)
+    return float(np.median(distance[:, 1]))
 
 
 def _spread_through(count: int) -> NDArray[np.intp]:
@@ -166,7 +176,7 @@ class _RestrictedLikelihood:
 
         rms = math.sqrt(float(np.mean(squares)))
         start = np.array([max(math.log(max(rms, 1e-12)), self.usual_sill - 3), self.usual_nugget])
-        bounds = [(self.usual_sill - 6, None), (self.usual_nugget - 2, None)]
+        bounds = [(self.usual_sill - 6, None), (self.usual_nugget - 2, self.usual_nugget + math.log(_MOST_NUGGET))]
         found = minimize(loss, start, jac=True, method="L-BFGS-B", bounds=bounds)
         prior = ((log_reach - self.usual_reach) / _PRIOR_REACH) ** 2
         return float(found.fun) + prior, float(found.x[0]), float(found.x[1])
