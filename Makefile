@@ -56,8 +56,10 @@ bench: $(DEV_STAMP) ## benchmarks, each beside its peer
 soak: $(DEV_STAMP) ## the laws of make test, on many more cases
 	$(BIN)/python -m pytest -n $(WORKERS) --dist worksteal -m soak --hypothesis-profile=soak
 
-docs: $(DEV_STAMP) ## docs/reference, from the code and the trade's data
+docs: $(DEV_STAMP) ## docs/reference and the picture, from the code, the trade's data and the demo site
 	$(BIN)/python scripts/make_docs.py
+	$(BIN)/courtwright offer src/courtwright/cli/demo_site --out .cache/docs-offer >/dev/null
+	mkdir -p docs/pictures && cp .cache/docs-offer/plan-lower.svg docs/pictures/plan.svg
 
 # No addresses and no paths of a machine go into a lock; tests/test_docs.py looks.
 LOCK := --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-header
