@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pypdf
@@ -12,6 +13,7 @@ import pytest
 from PIL import Image
 
 from courtwright.offer import offer_files
+from courtwright.site.record import Job
 from tests.offer import specimens
 from tests.offer.papers import MAKERS, files_of, pages_of, pdf_of, request_of
 
@@ -191,8 +193,8 @@ def test_days_of_work_are_dated_when_a_start_is_given():
 def test_payment_follows_the_kind_of_customer(customer: str | None, words: str):
     """Each kind has its own terms, dated, and to be checked locally."""
     request = specimens.one_small_job()
-    site = specimens.replace(request.site, job=specimens.Job(customer=customer))
-    pdf = pypdf.PdfReader(io.BytesIO(offer_files(specimens.replace(request, site=site))["offer.pdf"]))
+    site = replace(request.site, job=Job(customer=customer))
+    pdf = pypdf.PdfReader(io.BytesIO(offer_files(replace(request, site=site))["offer.pdf"]))
     said = " ".join(" ".join(page.extract_text() for page in pdf.pages).split())
     assert words in said
     assert "check locally" in said
@@ -201,9 +203,9 @@ def test_payment_follows_the_kind_of_customer(customer: str | None, words: str):
 def test_a_concrete_slab_is_warned_about():
     """Concrete counts as post-tensioned until that is disproved."""
     request = specimens.one_small_job()
-    pad = specimens.replace(request.site.pads[0], surface="concrete")
-    site = specimens.replace(request.site, pads=(pad,))
-    pdf = pypdf.PdfReader(io.BytesIO(offer_files(specimens.replace(request, site=site))["offer.pdf"]))
+    pad = replace(request.site.pads[0], surface="concrete")
+    site = replace(request.site, pads=(pad,))
+    pdf = pypdf.PdfReader(io.BytesIO(offer_files(replace(request, site=site))["offer.pdf"]))
     said = " ".join(" ".join(page.extract_text() for page in pdf.pages).split())
     assert "a cut tendon can kill" in said
     assert not any("tendon" in page for page in pages_of("small"))

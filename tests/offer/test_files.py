@@ -43,7 +43,7 @@ def test_contingent_work_has_its_rate_and_no_quantity():
     """It is billed by the unit, as found."""
     rows = list(book("two-pads")["lower"].iter_rows(values_only=True))
     (row,) = (r for r in rows if r[8] and "$" in r[8])
-    assert row[3] is None
+    assert not row[3]
     assert row[8] == "$13"
 
 

@@ -12,26 +12,26 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from shapely import Point, Polygon, box
+from shapely import LineString, Point, Polygon, box
 from shapely.affinity import rotate, scale, translate
 
-from courtwright.ground.reading import PadReading
+from courtwright.ground.reading import LowSpot, PadReading
 from courtwright.offer.canvas import TYPE_SIZE
 from courtwright.offer.lettering import text_width
 from courtwright.offer.plan import HIGHEST, WIDEST, plan_svg
 from courtwright.offer.plan.contours import contour
 from courtwright.offer.plan.scales import bar_length, scales
-from courtwright.site.record import Mark, Pad
-from tests.offer import specimens
+from courtwright.site.record import Court, Mark, Pad
+from tests.offer import pads
 
 SVG = "{http://www.w3.org/2000/svg}"
-SHAPES = ("repairable", "finished", "empty", "many_marks")
+SHAPES = ("repairable", "finished", "empty", "many_marks", "crowded")
 READERS = [("en", "us"), ("es", "metric")]
 EVERY = list(itertools.product(SHAPES, READERS))
 
 
 def drawn(shape: str, reader: tuple[str, str]) -> ElementTree.Element:
-    return ElementTree.fromstring(plan_svg(*getattr(specimens, shape)(), *reader))
+    return ElementTree.fromstring(plan_svg(*getattr(pads, shape)(), *reader))
 
 
 def words(svg: ElementTree.Element) -> list[str]:
@@ -74,7 +74,7 @@ def scale_of(svg: ElementTree.Element) -> int:
 @pytest.mark.parametrize(("shape", "reader"), EVERY)
 def test_the_outline_is_as_long_as_the_scale_says(shape: str, reader: tuple[str, str]):
     """The first closed heavy line is the outline: its area times the square of the scale is the pad's."""
-    pad, _ = getattr(specimens, shape)()
+    pad, _ = getattr(pads, shape)()
     svg = drawn(shape, reader)
     outline = next(p for p in svg.iter(f"{SVG}path") if p.attrib.get("stroke-width") == "0.45")
     corners = [tuple(map(float, pair)) for pair in re.findall(r"(-?[\d.]+),(-?[\d.]+)", outline.attrib["d"])]
@@ -86,7 +86,7 @@ def test_the_outline_is_as_long_as_the_scale_says(shape: str, reader: tuple[str,
 @given(share=st.floats(0.02, 60.0))
 def test_a_pad_of_any_size_is_drawn_at_a_scale_of_the_rule_and_fits_a_page(units: str, share: float):
     """From a doghouse to a parade ground."""
-    pad, reading = specimens.empty()
+    pad, reading = pads.empty()
     outline = scale(pad.outline, share, share, origin=(0, 0))
     svg = ElementTree.fromstring(
         plan_svg(replace(pad, outline=outline), replace(reading, area=outline.area), "en", units)
@@ -138,7 +138,7 @@ def test_type_is_ten_points_or_more(shape: str, reader: tuple[str, str]):
 @given(turn=st.floats(0, 360), east=st.floats(-1e4, 1e4), north=st.floats(-1e4, 1e4))
 def test_a_pad_may_lie_anywhere_in_its_frame(turn: float, east: float, north: float):
     """Turned and far from the origin, it is still all on the sheet."""
-    pad, reading = specimens.empty()
+    pad, reading = pads.empty()
     outline = translate(rotate(pad.outline, turn), east, north)
     svg = ElementTree.fromstring(plan_svg(replace(pad, outline=outline), reading))
     left, top, right, bottom = view_box(svg)
@@ -159,7 +159,7 @@ def test_only_the_roles_of_colour_are_used_and_every_line_of_meaning_is_ink(shap
 
 
 def one(mark: Mark, **changes: object) -> tuple[Pad, PadReading]:
-    pad, reading = specimens.empty()
+    pad, reading = pads.empty()
     return replace(pad, marks=(mark,), tallies=(), **changes), reading
 
 
@@ -174,18 +174,18 @@ def one(mark: Mark, **changes: object) -> tuple[Pad, PadReading]:
         ("probe", Point(4, 4), {}, "probe"),
         ("heave", Point(4, 4), {"height": 0.03}, "heave"),
         ("crack", box(2, 2, 9, 8).exterior, {"width": 0.01}, "crack"),
-        ("utility", specimens.LineString([(0, 1), (18, 2)]), {"utility": "gas"}, "not located"),
-        ("joint", specimens.LineString([(0, 1), (18, 2)]), {}, "joint"),
+        ("utility", LineString([(0, 1), (18, 2)]), {"utility": "gas"}, "not located"),
+        ("joint", LineString([(0, 1), (18, 2)]), {}, "joint"),
         ("sand", Point(3, 3), {}, "sand"),
         ("worn", box(2, 2, 4, 4), {"wear": "faded"}, "worn"),
-        ("edge", specimens.LineString([(0, 0), (9, 0)]), {"stands": "above", "of": "sod", "height": 0.05}, "sod"),
-        ("edge", specimens.LineString([(0, 0), (9, 0)]), {"stands": "flush", "of": "wall"}, "wall"),
+        ("edge", LineString([(0, 0), (9, 0)]), {"stands": "above", "of": "sod", "height": 0.05}, "sod"),
+        ("edge", LineString([(0, 0), (9, 0)]), {"stands": "flush", "of": "wall"}, "wall"),
     ],
 )
 def test_the_key_holds_what_is_drawn_and_nothing_else(kind: str, geometry, properties: dict, key: str):
     """A mark brings its own entry; without it the key has the outline alone."""
-    without = words(ElementTree.fromstring(plan_svg(*one(specimens.mark("note", 1, Point(1, 1))))))
-    with_it = words(ElementTree.fromstring(plan_svg(*one(specimens.mark(kind, 1, geometry, **properties)))))
+    without = words(ElementTree.fromstring(plan_svg(*one(pads.mark("note", 1, Point(1, 1))))))
+    with_it = words(ElementTree.fromstring(plan_svg(*one(pads.mark(kind, 1, geometry, **properties)))))
     assert any(key in text for text in with_it)
     assert not any(key in text for text in without)
     assert any("edge of the pavement" in text for text in without)
@@ -193,8 +193,8 @@ def test_the_key_holds_what_is_drawn_and_nothing_else(kind: str, geometry, prope
 
 def test_a_crack_is_drawn_as_wide_as_it_is_times_the_factor_that_is_written():
     """12.5 mm at 1:n, times the factor of the key, in millimetres of paper."""
-    path = specimens.LineString([(2, 2), (14, 5)])
-    svg = ElementTree.fromstring(plan_svg(*one(specimens.mark("crack", 1, path, width=0.0125)), "en", "metric"))
+    path = LineString([(2, 2), (14, 5)])
+    svg = ElementTree.fromstring(plan_svg(*one(pads.mark("crack", 1, path, width=0.0125)), "en", "metric"))
     factor = next(int(found[1]) for text in words(svg) if (found := re.search(r"drawn (\d+) times", text)))
     widths = {float(p.attrib["stroke-width"]) for p in svg.iter(f"{SVG}path") if "stroke-width" in p.attrib}
     assert round(12.5 / scale_of(svg) * factor, 2) in widths
@@ -202,10 +202,10 @@ def test_a_crack_is_drawn_as_wide_as_it_is_times_the_factor_that_is_written():
 
 def test_a_doubtful_low_spot_has_a_broken_line_and_the_more_so_the_less_likely():
     """Nine in ten: firm; below, dashes that grow shorter."""
-    pad, reading = specimens.empty()
+    pad, reading = pads.empty()
     lines = []
     for likelihood in (0.95, 0.7, 0.4, 0.1):
-        spot = specimens.LowSpot("low-1", 4.0, 0.01, 0.02, None, (9, 4), likelihood, Point(9, 4).buffer(1.5))
+        spot = LowSpot("low-1", 4.0, 0.01, 0.02, None, (9, 4), likelihood, Point(9, 4).buffer(1.5))
         svg = ElementTree.fromstring(plan_svg(pad, replace(reading, low_spots=(spot,))))
         shores = [p for p in svg.iter(f"{SVG}path") if p.attrib.get("stroke-width") == "0.28"]
         lines.append(float(shores[0].attrib.get("stroke-dasharray", "99 0").split()[0]))
@@ -215,11 +215,11 @@ def test_a_doubtful_low_spot_has_a_broken_line_and_the_more_so_the_less_likely()
 
 def test_a_steeper_court_has_a_longer_arrow_that_points_downhill():
     """A bearing of 90 degrees falls to the pad's +x: to the right of the sheet."""
-    pad, reading = specimens.empty()
-    court = specimens.Court("1", "pickleball", (9, 4.5))
+    pad, reading = pads.empty()
+    court = Court("1", "pickleball", (9, 4.5))
     long = []
     for slope in (0.005, 0.01, 0.02):
-        part = replace(reading, courts=(specimens.plane(court, slope, math.pi / 2),))
+        part = replace(reading, courts=(pads.plane(court, slope, math.pi / 2),))
         svg = ElementTree.fromstring(plan_svg(replace(pad, courts=(court,)), part))
         shaft = next(p for p in svg.iter(f"{SVG}path") if p.attrib.get("stroke-width") == "0.4")
         (x0, y0), (x1, y1) = (tuple(map(float, p)) for p in re.findall(r"(-?[\d.]+),(-?[\d.]+)", shaft.attrib["d"]))
@@ -232,7 +232,7 @@ def test_a_steeper_court_has_a_longer_arrow_that_points_downhill():
 
 def test_a_free_piece_is_lifted_and_a_held_one_is_not():
     """The shadow and the area go with the piece that nothing holds."""
-    pad, reading = specimens.finished()
+    pad, reading = pads.finished()
     held = replace(reading, pieces=tuple(replace(piece, free=False) for piece in reading.pieces))
     free, still = plan_svg(pad, reading), plan_svg(pad, held)
     assert "#a9a79e" in free
@@ -244,7 +244,7 @@ def test_a_free_piece_is_lifted_and_a_held_one_is_not():
 @pytest.mark.parametrize("north", [0.0, math.pi / 2, math.pi, 4.0])
 def test_the_arrow_points_north(north: float):
     """Where +y bears 90 degrees, north is to the left of the sheet."""
-    pad, reading = specimens.empty()
+    pad, reading = pads.empty()
     svg = ElementTree.fromstring(plan_svg(replace(pad, north=north), reading))
     letter = next(e for e in svg.iter(f"{SVG}text") if e.text == "N")
     shafts = [p for p in svg.iter(f"{SVG}path") if p.attrib.get("stroke-width") == "0.3"]

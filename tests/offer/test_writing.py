@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from courtwright.errors import OutputError
+from courtwright.ground.reading import GroundReading
 from courtwright.offer import write_offer
 from courtwright.offer.writing import plan_names, write_together
 from tests.offer import specimens
@@ -134,5 +135,5 @@ def test_a_mistake_in_the_request_is_found_before_anything_is_written(tmp_path: 
     """A pad without a reading: nothing is made."""
     request = specimens.two_pads()
     with pytest.raises(KeyError):
-        write_offer(replace(request, ground=specimens.GroundReading(())), tmp_path / "new")
+        write_offer(replace(request, ground=GroundReading(())), tmp_path / "new")
     assert not (tmp_path / "new").exists()

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from courtwright.offer.offered import Offered, PadOffer, expires_on, pad_offers, plain_range
+from courtwright.offer.plan import plan_svg
 from courtwright.offer.request import OfferRequest
 from courtwright.says import Says, say
 from courtwright.trade import words
@@ -23,17 +24,19 @@ class Section:
 
 @dataclass(frozen=True, slots=True)
 class Paper:
-    """A request being written."""
+    """A request being written; ``plans`` are the pads' drawings, in the order of the pads."""
 
     request: OfferRequest
     pads: tuple[PadOffer, ...]
+    plans: tuple[str, ...]
     expires_on: dt.date | None
 
     @classmethod
     def of(cls, request: OfferRequest) -> Paper:
         """Return the sheet for a request."""
         pads = pad_offers(request)
-        return cls(request, pads, expires_on(request, pads))
+        plans = tuple(plan_svg(pad.pad, pad.reading, request.language, request.units) for pad in pads)
+        return cls(request, pads, plans, expires_on(request, pads))
 
     @property
     def is_small(self) -> bool:

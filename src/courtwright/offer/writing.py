@@ -17,7 +17,6 @@ from courtwright.offer.document import offer_pdf
 from courtwright.offer.dxf import plan_dxf
 from courtwright.offer.geopackage import site_gpkg
 from courtwright.offer.paper import Paper
-from courtwright.offer.plan import plan_svg
 from courtwright.offer.request import OfferRequest
 from courtwright.offer.spreadsheet import quantities_xlsx
 from courtwright.says import say
@@ -55,8 +54,8 @@ def offer_files(request: OfferRequest) -> dict[str, bytes]:
     """Return the content of every file of an offer, by name."""
     paper = Paper.of(request)
     files = {"offer.pdf": offer_pdf(paper)}
-    for name, offer in zip(plan_names([pad.id for pad in request.site.pads]), paper.pads, strict=True):
-        files[name] = plan_svg(offer.pad, offer.reading, request.language, request.units).encode()
+    for name, plan in zip(plan_names([pad.id for pad in request.site.pads]), paper.plans, strict=True):
+        files[name] = plan.encode()
     files["quantities.xlsx"] = quantities_xlsx(paper)
     files["site.gpkg"] = site_gpkg(paper)
     files["plan.dxf"] = plan_dxf(paper)

@@ -13,7 +13,10 @@ from courtwright.offer.canvas import LINE_HEIGHT, TYPE_SIZE, Canvas, Place
 from courtwright.offer.colours import INK
 from courtwright.offer.lettering import drawable, text_width
 
-_DISTANCES = (0.0, 1.2, 2.5, 4.0, 6.0, 9.0, 13.0, 18.0, 24.0, 31.0, 40.0, 52.0, 66.0, 85.0, 110.0, 150.0, 200.0, 300.0)
+#: How far a label may stand from its place, nearest first. [mm]
+_NEAR = (0.0, 1.2, 2.5, 4.0, 6.0, 8.0, 10.5, 13.0, 16.0, 19.5, 24.0)
+_DISTANCES = (*_NEAR, 31.0, 40.0, 52.0, 66.0, 85.0, 110.0, 150.0, 200.0, 300.0)
+_TURNS = 24
 _LEADER_FROM = 2.6
 _GAP = 0.7
 
@@ -41,7 +44,7 @@ class _Placed:
 
 
 def place_labels(canvas: Canvas, labels: Sequence[Label], ink: Sequence[BaseGeometry], widest: float) -> None:
-    """Write every label, first come first placed, clear of each other and of ink where that is possible.
+    """Write every label, first come first placed, never on another and clear of ink where that is possible.
 
     Parameters
     ----------
@@ -54,15 +57,8 @@ def place_labels(canvas: Canvas, labels: Sequence[Label], ink: Sequence[BaseGeom
     widest : float
         How wide the drawing may grow by its labels. [mm]
     """
-    tree, sides = STRtree(list(ink)), _sides(canvas, widest)
-    taken: list[BaseGeometry] = []
-    chosen: list[tuple[Label, _Placed]] = []
-    for label in labels:
-        placed = _best(label, tree, ink, taken, sides)
-        taken.append(placed.body.buffer(_GAP / 2, join_style="mitre"))
-        if placed.leader is not None:
-            taken.append(placed.leader)
-        chosen.append((label, placed))
+    sheet = _Sheet(STRtree(list(ink)), ink, _sides(canvas, widest))
+    chosen = [(label, sheet.place(label)) for label in labels]
     for _, placed in chosen:
         if placed.leader is not None:
             canvas.shape(placed.leader, stroke=INK, width=0.18)
@@ -77,35 +73,54 @@ def _sides(canvas: Canvas, widest: float) -> tuple[float, float]:
     return left - spare, right + spare
 
 
-def _best(
-    label: Label, tree: STRtree, ink: Sequence[BaseGeometry], taken: list[BaseGeometry], sides: tuple[float, float]
-) -> _Placed:
-    """Return the nearest place that covers no label and least ink; beyond the sides only when there is none within."""
-    return (
-        _within(label, tree, ink, taken, sides)
-        or _within(label, tree, ink, taken, (-math.inf, math.inf))
-        or next(placed for _, placed in _candidates(label))
-    )
+class _Sheet:
+    """What is taken on a sheet: by words, by leaders and by ink."""
 
+    def __init__(self, tree: STRtree, ink: Sequence[BaseGeometry], sides: tuple[float, float]) -> None:
+        self._tree, self._ink, self._sides = tree, ink, sides
+        self._words: list[BaseGeometry] = []
+        self._leaders: list[BaseGeometry] = []
 
-def _within(
-    label: Label, tree: STRtree, ink: Sequence[BaseGeometry], taken: list[BaseGeometry], sides: tuple[float, float]
-) -> _Placed | None:
-    best: tuple[float, _Placed] | None = None
-    blocked = STRtree(taken)
-    for distance, placed in _candidates(label):
-        if best is not None and distance >= best[0]:
-            break
-        left, _, right, _ = placed.body.bounds
-        if not label.breaks_line and (left < sides[0] or right > sides[1]):
-            continue
-        if _hits(blocked, placed.body) or (placed.leader is not None and _hits(blocked, placed.leader)):
-            continue
-        ignores_ink = label.breaks_line and distance == 0
-        score = distance + (0.0 if ignores_ink else 6.0 * _covered(tree, ink, placed.body))
-        if best is None or score < best[0]:
-            best = (score, placed)
-    return best[1] if best is not None else None
+    def place(self, label: Label) -> _Placed:
+        """Return the nearest place that covers no label and least ink, and take it.
+
+        Where there is none with a leader of its own, leaders may cross; then they may pass beneath words; then
+        the drawing grows.
+        """
+        within, anywhere = self._sides, (-math.inf, math.inf)
+        placed = (
+            self._best(label, within, [*self._words, *self._leaders], self._words)
+            or self._best(label, within, self._words, self._words)
+            or self._best(label, within, self._words, [])
+            or self._best(label, anywhere, self._words, [])
+            or next(placed for _, placed in _candidates(label))
+        )
+        self._words.append(placed.body.buffer(_GAP / 2, join_style="mitre"))
+        if placed.leader is not None:
+            self._leaders.append(placed.leader)
+        return placed
+
+    def _best(
+        self, label: Label, sides: tuple[float, float], body: list[BaseGeometry], leader: list[BaseGeometry]
+    ) -> _Placed | None:
+        """Return the best place whose words meet nothing of ``body`` and whose leader meets nothing of ``leader``."""
+        best: tuple[float, _Placed] | None = None
+        blocks_body, blocks_leader = STRtree(body), STRtree(leader)
+        for distance, placed in _candidates(label):
+            if best is not None and distance >= best[0]:
+                break
+            left, _, right, _ = placed.body.bounds
+            if not label.breaks_line and (left < sides[0] or right > sides[1]):
+                continue
+            if _hits(blocks_body, placed.body):
+                continue
+            if placed.leader is not None and _hits(blocks_leader, placed.leader):
+                continue
+            ignores_ink = label.breaks_line and distance == 0
+            score = distance + (0.0 if ignores_ink else 6.0 * _covered(self._tree, self._ink, placed.body))
+            if best is None or score < best[0]:
+                best = (score, placed)
+        return best[1] if best is not None else None
 
 
 def _hits(tree: STRtree, body: BaseGeometry) -> bool:
@@ -125,8 +140,8 @@ def _candidates(label: Label) -> Iterator[tuple[float, _Placed]]:
     wide, high = text_width(drawable(label.text), TYPE_SIZE) + 1.0, LINE_HEIGHT
     x, y = label.at
     for distance in _DISTANCES if label.inside or label.breaks_line else _DISTANCES[1:]:
-        for turn in range(1 if distance == 0 else 16):
-            dx, dy = math.cos(turn * math.pi / 8), math.sin(turn * math.pi / 8)
+        for turn in range(1 if distance == 0 else _TURNS):
+            dx, dy = math.cos(turn * math.tau / _TURNS), math.sin(turn * math.tau / _TURNS)
             reach = 0.0 if distance == 0 else distance + _to_edge(wide / 2, high / 2, dx, dy)
             cx, cy = x + reach * dx, y + reach * dy
             body = box(cx - wide / 2, cy - high / 2, cx + wide / 2, cy + high / 2)

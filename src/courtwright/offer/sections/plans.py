@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from courtwright.offer.paper import Paper, Section
-from courtwright.offer.plan import plan_description, plan_svg
+from courtwright.offer.plan import plan_description
 
 
 def plans(paper: Paper) -> Section | None:
@@ -15,8 +15,7 @@ def plans(paper: Paper) -> Section | None:
     language, units = paper.request.language, paper.request.units
     figures: list[dict[str, object]] = []
     files: dict[str, bytes] = {}
-    for number, pad in enumerate(paper.pads):
-        svg = plan_svg(pad.pad, pad.reading, language, units)
+    for number, (pad, svg) in enumerate(zip(paper.pads, paper.plans, strict=True)):
         file = f"plan-{number}.svg"
         files[file] = svg.encode()
         figures.append(

@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from courtwright.offer.offered import Offered, PadOffer
 from courtwright.offer.paper import Paper, Section
+from courtwright.offer.sections.summary import expiry
 from courtwright.offer.trade_units import trade_unit
 from courtwright.says import Says
 
@@ -25,9 +26,7 @@ def prices(paper: Paper) -> Section | None:
             "allowances_none": paper.say("no-allowances"),
             "allowances": None if budget else _allowances(paper),
             "budget": budget,
-            "expires": ""
-            if budget or paper.expires_on is None
-            else paper.say("expires", date=paper.date(paper.expires_on)),
+            "expires": "" if paper.is_small else expiry(paper),
         },
     )
 

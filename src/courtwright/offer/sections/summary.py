@@ -9,9 +9,8 @@ from courtwright.offer.offered import Offered, PadOffer
 from courtwright.offer.paper import Paper, Section, as_sentence
 from courtwright.says import Says
 
-#: How much one page holds, by the number of pads.
-_FINDINGS = {1: 6, 2: 4, 3: 3}
-_UNKNOWNS = {1: 5, 2: 3}
+#: As much as a summary may say of a pad's findings, and of what is not known; the page takes what it holds.
+_FINDINGS, _UNKNOWNS = 6, 5
 
 
 def summary(paper: Paper) -> Section:
@@ -26,7 +25,7 @@ def summary(paper: Paper) -> Section:
             "advice": [_advice(paper, pad) for pad in paper.pads],
             "price_heading": paper.say("price-lasts-heading"),
             "prices": _prices(paper),
-            "expires": _expires(paper),
+            "expires": expiry(paper),
             "unknown_heading": paper.say("unknown-heading"),
             "unknown": _unknown(paper),
         },
@@ -35,13 +34,14 @@ def summary(paper: Paper) -> Section:
 
 def _found(paper: Paper, pad: PadOffer) -> dict[str, object]:
     said = paper.sentences(finding.says for finding in pad.verdict.findings)
-    most = _FINDINGS.get(len(paper.pads), 2)
-    more = len(said) - most
     return {
         "pad": paper.say("pad-heading", pad=pad.pad.id),
         "facts": _facts(paper, pad),
-        "says": said[:most] or [nothing_said(paper, pad)],
-        "more": paper.say("more-found", count=more) if more > 0 and not paper.is_small else "",
+        "says": said[:_FINDINGS] or [nothing_said(paper, pad)],
+        "more": [
+            paper.say("more-found", count=len(said) - shown) if len(said) > shown else ""
+            for shown in range(_FINDINGS + 1)
+        ],
     }
 
 
@@ -108,7 +108,8 @@ def _prices(paper: Paper) -> dict[str, object] | None:
     return {"head": [paper.say(name) for name in head], "rows": rows} if rows else None
 
 
-def _expires(paper: Paper) -> str:
+def expiry(paper: Paper) -> str:
+    """Return until when the prices hold; nothing in a budget letter."""
     if paper.expires_on is None or paper.request.budget:
         return ""
     return paper.say("expires", date=paper.date(paper.expires_on))
@@ -119,4 +120,4 @@ def _unknown(paper: Paper) -> list[str]:
     queues: list[list[Says]] = [[m.how for m in pad.verdict.measure_next] for pad in paper.pads]
     turns = max((len(queue) for queue in queues), default=0)
     says = [queue[turn] for turn in range(turns) for queue in queues if turn < len(queue)]
-    return paper.sentences(says)[: _UNKNOWNS.get(len(paper.pads), 2)] or [paper.say("nothing-unknown")]
+    return paper.sentences(says)[:_UNKNOWNS] or [paper.say("nothing-unknown")]
