@@ -85,10 +85,21 @@ def test_only_the_hollow_part_of_an_old_repair_is_replaced():
 
 def test_wide_cracks_are_cut_two_feet_wide():
     """30 lf of wide crack and 10 lf along an edge are 80 sf of patch."""
-    cracks = CrackReading(40 * FT, 0.0, (), 0.0, None, None, 0, 0, 0, 10 * FT, 0.0)
-    reading = replace(standard_reading(standard_pad()), cracks=cracks)
-    facts = _facts({"crack_length_wide": Span.exactly(30 * FT)})
-    assert _amount(_work(("full-depth-patch",), reading, facts), "full-depth-patch") == pytest.approx(80 * SF)
+    facts = _facts({"crack_length_wide": Span.exactly(30 * FT), "edge_crack_length": Span.exactly(10 * FT)})
+    assert _amount(_work(("full-depth-patch",), facts=facts), "full-depth-patch") == pytest.approx(80 * SF)
+
+
+def test_failed_old_patches_are_cut_out_again():
+    """Half of 40 sf failed for certain, the other half not judged: 30 sf."""
+    facts = _facts({"failed_patch_area": Span(20 * SF, 40 * SF)})
+    assert _amount(_work(("full-depth-patch",), facts=facts), "full-depth-patch") == pytest.approx(30 * SF)
+
+
+def test_an_old_patch_is_no_strip():
+    """Nothing of a split patch is taken up as a membrane."""
+    repair = OldRepair("r", "patch", 4 * FT, 1.5, None, 1.0, (0.8, 1.0), 0, box(0, 0, 1, 1))
+    reading = replace(standard_reading(standard_pad()), old_repairs=(repair,))
+    assert _amount(_work(("replace-membrane",), reading), "membrane-replaced") == 0.0
 
 
 def test_a_swale_runs_on_to_the_outlet():

@@ -42,7 +42,7 @@ def hollow_length(known: Known, values: Mapping[str, Measured]) -> Worked:
     del values
     if known.loses_surface:
         return worked(Measured(0.0), "surface-taken-off")
-    repairs = known.reading.old_repairs
+    repairs = [repair for repair in known.reading.old_repairs if repair.repair != "patch"]
     if repairs and not known.is_answered("hollow_share") and not known.is_answered("old_repair_length"):
         total = sum((_failed(repair) for repair in repairs), Measured(0.0))
         return worked(total, "hollow-length", length=sum(r.length for r in repairs), failed=total.value)

@@ -43,7 +43,8 @@ def membrane_length(known: Known, values: Mapping[str, Measured]) -> Worked:
         return worked(Measured(0.0), "surface-taken-off")
     cracks, found = crack_length(known, "crack_length_bridgeable", "bridgeable_share")
     if "full-depth-patch" in known.remedies:
-        patched = min(known.reading.cracks.edge_length, cracks.value)
+        edge = known.span("edge_crack_length")
+        patched = 0.0 if edge is None else min(edge.middle, cracks.value)
         cracks = Measured(cracks.value - patched, cracks.sd)
     ends = _free_ends(known, cracks)
     total = strip_length(cracks, ends, values["beyond_end"])

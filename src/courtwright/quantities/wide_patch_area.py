@@ -9,8 +9,8 @@ from shapely.geometry.base import BaseGeometry
 
 from courtwright.measured import Measured
 from courtwright.quantities.amount import Worked, worked
-from courtwright.quantities.doubt import crack_doubt, crack_length
-from courtwright.quantities.known import Known
+from courtwright.quantities.doubt import crack_doubt, crack_length, measured_length
+from courtwright.quantities.known import Known, usual
 
 
 def patch_area(length: Measured, width: Measured) -> Measured:
@@ -42,12 +42,19 @@ def wide_patch_area(known: Known, values: Mapping[str, Measured]) -> Worked:
     """Return what is patched to the full depth. [m²]"""
     width = values["least_width"]
     wide, found = crack_length(known, "crack_length_wide", "wide_share")
-    edge = known.reading.cracks.edge_length
-    length = wide + Measured(edge, edge * crack_doubt(known, "edge_crack_length"))
+    length = wide + _spanned(known, "edge_crack_length", crack_doubt(known, "edge_crack_length"))
+    drawn = usual("drawn_doubt").value
+    old = _spanned(known, "failed_patch_area", drawn)
     pieces = patched_pieces(known).area
-    area = patch_area(length, width) + Measured(pieces, 0.05 * pieces)
+    area = patch_area(length, width) + Measured(pieces, drawn * pieces) + old
     name = "patch-area" if found else "patch-area-guessed"
-    return worked(area, name, length=length.value, width=width.value, pieces=pieces)
+    return worked(area, name, length=length.value, width=width.value, pieces=pieces, old=old.value)
+
+
+def _spanned(known: Known, fact: str, relative: float) -> Measured:
+    """Return a fact's middle and doubt; nothing where nobody knows. [SI of the fact]"""
+    span = known.span(fact)
+    return Measured(0.0) if span is None else measured_length(span, relative)
 
 
 def patched_pieces(known: Known) -> BaseGeometry:

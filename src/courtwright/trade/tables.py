@@ -55,7 +55,7 @@ def record(kind: type[T], table: Mapping[str, Any], where: str) -> T:
         If a key is unknown or missing, or a value is of another kind than the record's field.
     """
     hints = typing.get_type_hints(kind)
-    fields = {f.name: f for f in dataclasses.fields(kind)}  # type: ignore[arg-type]
+    fields = {f.name: f for f in dataclasses.fields(kind)}  # pyright: ignore[reportArgumentType]  # T is a dataclass by the contract above
     for key in table:
         if key not in fields:
             near = difflib.get_close_matches(key, fields, n=1)
