@@ -179,14 +179,13 @@ def test_a_low_spot_on_a_piece_that_is_patched_is_not_also_levelled():
 
 
 def test_a_crack_along_an_edge_is_patched_or_bridged_and_not_both():
-    """20 m of crack, 5 m of it along an edge."""
+    """20 m of crack without an end on the pad, 5 m of it along an edge."""
     cracks = CrackReading(20.0, 0.0, (), 0.0, None, None, 0, 0, 0, 5.0, 0.0)
     reading = replace(standard_reading(standard_pad()), cracks=cracks)
-    facts = _facts({"crack_length_bridgeable": Span.exactly(20.0)})
+    facts = _facts({"crack_length_bridgeable": Span.exactly(20.0), "edge_crack_length": Span.exactly(5.0)})
+    both = ("full-depth-patch", "membrane-repair")
     assert _amount(_work(("membrane-repair",), reading, facts), "membrane-strip") == pytest.approx(20)
-    assert _amount(_work(("full-depth-patch", "membrane-repair"), reading, facts), "membrane-strip") == pytest.approx(
-        15
-    )
+    assert _amount(_work(both, reading, facts), "membrane-strip") == pytest.approx(15)
 
 
 # --- laws ---------------------------------------------------------------------------------------
