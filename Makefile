@@ -29,7 +29,7 @@ unexport VIRTUAL_ENV PYTHONPATH PYTHONHOME
 RUN_STAMP := .stamps/run-$(shell cat requirements/run.lock pyproject.toml | git hash-object --stdin)
 DEV_STAMP := .stamps/dev-$(shell cat requirements/dev.lock pyproject.toml | git hash-object --stdin)
 
-.PHONY: help setup demo test check bench soak docs lock clean run-set
+.PHONY: help setup demo test check cover bench soak docs lock clean run-set
 
 help: ## say what each target does
 	@sed -n 's/^\([a-z]*\):.*## \(.*\)/make \1\t\2/p' Makefile | expand -t 14
@@ -49,6 +49,9 @@ check: $(DEV_STAMP) ## the static tools
 	$(BIN)/lint-imports
 	$(BIN)/deptry src
 	$(BIN)/codespell
+
+cover: $(DEV_STAMP) ## every test again, with the share of branches that they take
+	$(BIN)/python -m pytest -n $(WORKERS) --dist worksteal --cov --cov-report=term
 
 bench: $(DEV_STAMP) ## benchmarks, each beside its peer
 	$(BIN)/python -m pytest benchmarks --benchmark-only --benchmark-disable-gc --benchmark-columns=min,median,rounds
