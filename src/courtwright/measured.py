@@ -36,8 +36,9 @@ class Measured:
     --------
     A 7,200 ± 36 by 1.5 ± 0.125 product (the relative uncertainties add in quadrature):
 
-    >>> Measured(7200, 36) * Measured(1.5, 0.125)
-    Measured(value=10800.0, sd=901.6185445966656)
+    >>> product = Measured(7200, 36) * Measured(1.5, 0.125)
+    >>> round(product.value), round(product.sd, 2)
+    (10800, 901.62)
     """
 
     value: float

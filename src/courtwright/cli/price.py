@@ -9,6 +9,7 @@ import click
 
 from courtwright.cli.reading import read, site_argument
 from courtwright.cli.talk import Talk, talking
+from courtwright.cost import driver_says
 from courtwright.cost.records import OptionPrice
 from courtwright.job.answers.complaints import complaints
 from courtwright.job.answers.price import price_answer
@@ -51,6 +52,11 @@ def _option(talk: Talk, price: OptionPrice) -> Iterator[str]:
     firm = float(price.firm_price)
     yield talk.line(1, "price-option", title=title, firm=firm, low=range_.p10, likely=range_.p50, high=range_.p90)
     life = price.life_years
-    yield talk.line(3, "price-life", low=life.p10, high=life.p90, yearly=price.per_court_year.p50)
+    yield talk.line(
+        3, "price-life", low=max(1, round(life.p10)), high=max(1, round(life.p90)), yearly=price.per_court_year.p50
+    )
+    biggest = tuple(driver_says(driver.driver) for driver in price.drivers[:3])
+    if biggest:
+        yield talk.line(3, "price-drivers", drivers=biggest)
     for a in price.allowances:
-        yield talk.line(3, "price-allowance", item=a.item, rate=float(a.rate), unit=a.unit)
+        yield talk.line(3, "price-allowance", item=say(f"quantities.item-{a.item}"), rate=float(a.rate), unit=a.unit)

@@ -157,9 +157,15 @@ def _allowances(hidden: tuple[HiddenWork, ...], rates: Mapping[str, RateLine], w
     return tuple(found)
 
 
+#: Said of work whose colour is an item of its own; an option that colours needs no such word.
+_NOT_COLOUR = "not-colour"
+
+
 def _includes(work: OptionWork, rates: RateBook, lines: tuple[Line, ...]) -> tuple[Says, ...]:
     ids = [name for line in lines if line.amount.value > 0 for name in line.rate.includes]
     ids += [name for quote in quotes_used(work, rates) for name in quote.includes]
+    if "resurface" in work.remedies:
+        ids = [name for name in ids if name != _NOT_COLOUR]
     said = [say(f"cost.includes-{name}") for name in dict.fromkeys(ids)]
     return (*said, say("cost.assumes", area=work.area, courts=work.courts), say("cost.without-tax"))
 
