@@ -172,6 +172,23 @@ def test_a_dish_in_a_survey_is_found_with_its_depth_area_and_volume():
     assert spot.outline.area == pytest.approx(spot.area, rel=1e-3)
 
 
+@pytest.mark.parametrize(("spacing", "noise"), [(1.524, 0.0), (1.524, 0.001), (1.0, 0.001), (0.61, 0.001)])
+def test_one_dip_in_a_true_plane_is_not_smoothed_away(spacing, noise):
+    """A 10 ft wide, 3/4 in deep dip, alone in a 60 by 120 ft pad that falls 0.5 %, is found by a 2 to 5 ft grid."""
+    size = (60 * 0.3048, 120 * 0.3048)
+
+    def surface(x, y):
+        away = np.hypot(x - 9.3, y - 15.1)
+        return 0.005 * x - np.where(away < 1.524, 0.01905 * (1 - (away / 1.524) ** 2), 0)
+
+    there = pad(size=size, shots=shots(surface, rows(size, spacing), noise))
+    (spot,) = _low_spots(there)
+    # True depth 0.01905 (1 − 0.005 · 1.524 / 0.0381)² = 12.2 mm; a wide grid sees less of it.
+    assert 0.005 < spot.depth_max < 0.0125
+    assert np.hypot(spot.deepest[0] - 9.3, spot.deepest[1] - 15.1) < 1.0
+    assert spot.likelihood > 0.9
+
+
 def test_a_shallow_dish_is_less_likely_than_a_deep_one():
     """A dish near the limit, in few shots, exists in some of the surfaces that the shots allow, not in all."""
 

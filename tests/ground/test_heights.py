@@ -96,10 +96,10 @@ def test_another_frame_gives_the_same_surface(motion):
 
 
 @pytest.mark.parametrize(
-    ("count", "noise", "sd_within"), [(5, 0.001, 1e-4), (60, 0.001, 1e-4), (250, 0.001, 1e-4), (250, 0.0, 2e-4)]
+    ("count", "noise", "sd_within"), [(5, 0.001, 1e-4), (60, 0.001, 1e-4), (250, 0.001, 1e-4), (250, 0.0, 3e-4)]
 )
 def test_the_grid_is_within_a_tenth_of_a_millimetre_of_the_exact_surface(count, noise, sd_within):
-    """Interpolating costs under 0.1 mm of height and of uncertainty; of shots without noise, 0.2 mm of the latter."""
+    """Interpolating costs under 0.1 mm of height and of uncertainty; of shots without noise, 0.3 mm of the latter."""
     found, _ = heights(_surveyed(count, noise))
     rows_, cols = found.grid.height.shape
     nodes = lattice_points(
@@ -136,6 +136,24 @@ def test_the_noise_of_the_shots_is_found():
     fine, _ = heights(_surveyed(250, noise=0.0005))
     assert math.sqrt(coarse.surface.covariance.nugget) == pytest.approx(0.003, rel=0.25)
     assert math.sqrt(fine.surface.covariance.nugget) < 0.001
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_a_plain_survey_is_not_given_more_play(seed):
+    """Shots that err by chance alone leave a true plane within half a millimetre."""
+    there = pad(size=SIZE, shots=shots(lambda x, y: 0.009 * x, spread(120, SIZE, seed), 0.001, seed))
+    found, _ = heights(there)
+    at = spread(300, SIZE, seed=50 + seed)
+    assert np.sqrt(np.mean((found.surface.height(at) - 0.009 * at[:, 0]) ** 2)) < 0.0005
+
+
+def test_two_shots_that_contradict_each_other_do_not_loosen_the_surface():
+    """No play lets a surface pass both of two shots a hand apart that differ by 20 mm, so it is not given."""
+    xyz = _surveyed(120).shots.xyz
+    wrong = xyz[60] + [0.05, 0.0, 0.02]
+    plain, _ = heights(pad(size=SIZE, shots=Shots(xyz)))
+    odd, _ = heights(pad(size=SIZE, shots=Shots(np.vstack([xyz, wrong]))))
+    assert np.nanmedian(odd.grid.sd) < 3 * np.nanmedian(plain.grid.sd)
 
 
 def test_nodes_lie_symmetrically_in_the_bounding_box():
@@ -224,4 +242,5 @@ def test_rows_of_shots_do_not_fool_the_choice_of_those_that_estimate():
     there = pad(size=SIZE, shots=shots(_rolling, rows(SIZE, 0.9), 0.001))
     found, _ = heights(there)
     assert math.sqrt(found.surface.covariance.nugget) == pytest.approx(0.001, rel=0.4)
-    assert math.sqrt(found.surface.covariance.sill) == pytest.approx(0.003, rel=0.6)
+    # The waves have a standard deviation of 6 mm / 2; from one column they would have none.
+    assert 0.0015 < math.sqrt(found.surface.covariance.sill) < 0.012

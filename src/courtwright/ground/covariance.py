@@ -105,7 +105,7 @@ def estimated(places: Array, height: Array, drift: Array) -> Covariance:
     Patterson and Thompson, "Recovery of inter-block information when block sizes are unequal",
     Biometrika 58 (1971).
     """
-    shortest = min(_nearest(places), tolerances().undulation_reach)
+    shortest = min(nearest_spacing(places), tolerances().undulation_reach)
     if len(places) > ESTIMATION_SHOTS:
         chosen = _spread_through(len(places))
         places, height, drift = places[chosen], height[chosen], drift[chosen]
@@ -118,7 +118,7 @@ def estimated(places: Array, height: Array, drift: Array) -> Covariance:
     return Covariance(math.exp(2 * _rounded(log_sill)), math.exp(reach), math.exp(2 * _rounded(log_nugget)))
 
 
-def _nearest(places: Array) -> float:
+def nearest_spacing(places: Array) -> float:
     """Return the median distance from a shot to its nearest neighbour. [m]"""
     if len(places) < 2:
         return math.inf
@@ -176,7 +176,10 @@ class _RestrictedLikelihood:
 
         rms = math.sqrt(float(np.mean(squares)))
         start = np.array([max(math.log(max(rms, 1e-12)), self.usual_sill - 3), self.usual_nugget])
-        bounds = [(self.usual_sill - 6, None), (self.usual_nugget - 2, self.usual_nugget + math.log(_MOST_NUGGET))]
+        bounds = [
+            (self.usual_sill - 6, self.usual_sill + 12),
+            (self.usual_nugget - 2, self.usual_nugget + math.log(_MOST_NUGGET)),
+        ]
         found = minimize(loss, start, jac=True, method="L-BFGS-B", bounds=bounds)
         prior = ((log_reach - self.usual_reach) / _PRIOR_REACH) ** 2
         return float(found.fun) + prior, float(found.x[0]), float(found.x[1])

@@ -5,16 +5,18 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 from scipy.interpolate import RectBivariateSpline
 from scipy.linalg import cho_factor, cho_solve, solve_triangular
+from scipy.sparse import csr_matrix, identity
+from scipy.spatial import KDTree
 from shapely import Polygon
 
-from courtwright.ground.covariance import Covariance, estimated
+from courtwright.ground.covariance import Covariance, estimated, nearest_spacing
 from courtwright.ground.reading import HeightGrid
 from courtwright.says import Says, say
 from courtwright.site.record import Pad
@@ -33,6 +35,10 @@ _WIDER = 1.05
 _NODES_PER_REACH = 10
 #: Shots within this share of their spread of one line tell no plane.
 _COLLINEAR = 1e-3
+#: Neighbours lie within this many times the usual spacing: on a square lattice the eight around.
+_BESIDE = 1.5
+#: How often the surface may be given twice the play, and how much of the miss each must leave at most.
+_MOST_DOUBLINGS, _HELPS = 6, 0.8
 _CHUNK = 4_000
 
 
@@ -59,15 +65,48 @@ class Surface:
     plane_factor: Array
 
     @classmethod
-    def through(cls, xyz: Array, covariance: Covariance | None = None) -> Surface:
-        """Return the surface through shots, shape (n, 3) [m], with a covariance estimated unless given."""
+    def near(cls, xyz: Array) -> Surface:
+        """Return the surface near shots, shape (n, 3) [m], with the covariance that they make most likely.
+
+        Notes
+        -----
+        One dip in a true plane is rare and so counts little in the likelihood, which would smooth it away. But
+        shots err by no more than chance allows, and neighbours do not err together: while the surface misses a
+        shot, or the mean of it and its neighbours, by more, it is given twice the play, as long as that helps.
+        """
+        surface = cls.through(xyz, _estimated_for(xyz))
+        beside = _neighbours(surface.places)
+        for _ in range(_MOST_DOUBLINGS):
+            miss = surface.largest_miss(beside)
+            if miss <= _by_chance(len(xyz)):
+                break
+            looser = cls.through(xyz, replace(surface.covariance, sill=4 * surface.covariance.sill))
+            if looser.largest_miss(beside) > _HELPS * miss:
+                break
+            surface = looser
+        return surface
+
+    def largest_miss(self, beside: csr_matrix) -> float:
+        """Return by how much the surface misses a shot or a shot's surroundings, in what chance makes of it. [-]
+
+        Parameters
+        ----------
+        beside : csr_matrix, shape (n, n)
+            Ones where two shots are neighbours, each of itself too. [-]
+        """
+        off = math.sqrt(self.covariance.nugget) * self.weights
+        together = np.abs(beside @ off) / np.sqrt(np.asarray(beside.sum(axis=1)).ravel())
+        return float(max(np.abs(off).max(), together.max()))
+
+    @classmethod
+    def through(cls, xyz: Array, covariance: Covariance) -> Surface:
+        """Return the surface near shots, shape (n, 3) [m], with a given covariance."""
         centre = xyz[:, :2].mean(axis=0)
         places = xyz[:, :2] - centre
         scale = math.sqrt(float(np.mean(np.sum(places**2, axis=1))))
         drift = _drift(places, scale)
         base = float(xyz[:, 2].mean())
         height = xyz[:, 2] - base
-        covariance = covariance or estimated(places, height, drift)
         shots = covariance.between(places, places)
         shots[np.diag_indices_from(shots)] += covariance.nugget
         factor: Array = cho_factor(shots, lower=True)[0]
@@ -127,7 +166,7 @@ class Surface:
     def sd_on(self, x: Array, y: Array) -> Array:
         """Return the standard uncertainty at the nodes of a lattice, shape (rows, cols). [m]
 
-        Interpolated as in ``height_on``: within 0.1 mm, or 0.2 mm beside shots that have no noise of their own.
+        Interpolated as in ``height_on``: within 0.1 mm, or 0.3 mm beside shots that have no noise of their own.
         """
         return np.sqrt(np.maximum(self._carried_to(x, y, self.variance), 0.0))
 
@@ -136,6 +175,28 @@ class Surface:
         coarse_x, coarse_y = _coarser(x, step), _coarser(y, step)
         values = exact(lattice_points(coarse_x, coarse_y)).reshape(len(coarse_y), len(coarse_x))
         return _upsampled(coarse_y, coarse_x, values, y, x)
+
+
+def _estimated_for(xyz: Array) -> Covariance:
+    places = xyz[:, :2] - xyz[:, :2].mean(axis=0)
+    scale = math.sqrt(float(np.mean(np.sum(places**2, axis=1))))
+    return estimated(places, xyz[:, 2] - xyz[:, 2].mean(), _drift(places, scale))
+
+
+def _by_chance(count: int) -> float:
+    """Return the largest of so many misses that chance makes, in standard uncertainties. [-]
+
+    The largest of n normal errors comes to about √(2 ln n); the surface takes up a fifth of it.
+    """
+    return 0.8 * math.sqrt(2 * math.log(max(count, 2)))
+
+
+def _neighbours(places: Array) -> csr_matrix:
+    """Return which shots are neighbours: those within half as far again as the usual nearest."""
+    pairs = KDTree(places).query_pairs(_BESIDE * nearest_spacing(places), output_type="ndarray")
+    ones = np.ones(len(pairs))
+    one_way = csr_matrix((ones, (pairs[:, 0], pairs[:, 1])), shape=(len(places), len(places)))
+    return csr_matrix(one_way + one_way.T + identity(len(places)))
 
 
 def _drift(places: Array, scale: float) -> Array:
@@ -188,7 +249,7 @@ def heights(pad: Pad) -> tuple[Heights | None, tuple[Says, ...]]:
     if len(xyz) < 3 or _is_on_a_line(xyz):
         why = () if pad.shots is None else (say("ground.no-surface", count=len(xyz), source=pad.shots.source),)
         return None, (*notes, *why)
-    surface = Surface.through(xyz)
+    surface = Surface.near(xyz)
     return Heights(gridded(surface, pad.outline, len(xyz)), surface), notes
 
 
