@@ -23,8 +23,6 @@ SIZE = (156 * 0.3048, 120 * 0.3048)
 SHOTS = 250
 KNOWN = Covariance(sill=0.006**2, reach=4.0, nugget=0.001**2)
 X, Y = lattice(0, SIZE[0], 0.254), lattice(0, SIZE[1], 0.254)
-#: Nodes that pykrige is timed on; its time goes with them.
-SOME = 4_000
 
 
 def _survey() -> Pad:
@@ -48,13 +46,12 @@ def _peer(xyz: np.ndarray) -> UniversalKriging:
 
 
 def test_heights_and_uncertainty_on_a_grid(beside: Any):
-    """27,000 nodes with their uncertainty, parameters given; pykrige on 4,000 of them, its time scaled up in kind."""
+    """27,000 nodes with their uncertainty, parameters given; the two agree within 0.1 mm."""
     xyz = _survey().shots.xyz
     nodes = lattice_points(X, Y)
-    some = np.random.default_rng(0).choice(len(nodes), SOME, replace=False)
     surface, peer = Surface.through(xyz, KNOWN), _peer(xyz)
-    theirs, variance = peer.execute("points", *nodes[some].T)
-    ours, sd = surface.height_on(X, Y).ravel()[some], surface.sd_on(X, Y).ravel()[some]
+    theirs, variance = peer.execute("points", *nodes.T)
+    ours, sd = surface.height_on(X, Y).ravel(), surface.sd_on(X, Y).ravel()
     assert np.abs(ours * 1000 - theirs).max() < 0.1
     assert np.abs(sd * 1000 - np.sqrt(variance - 1.0)).max() < 0.1
 
@@ -64,8 +61,8 @@ def test_heights_and_uncertainty_on_a_grid(beside: Any):
         fresh.sd_on(X, Y)
 
     beside(
-        f"kriging, {len(nodes)} nodes v {SOME}", solve_and_grid, f"pykrige {pykrige.__version__}",
-        lambda: _peer(xyz).execute("points", *nodes[some].T), most=0.5,
+        f"kriging, {len(nodes)} nodes", solve_and_grid, f"pykrige {pykrige.__version__}",
+        lambda: _peer(xyz).execute("points", *nodes.T), most=0.5, rounds=3,
     )  # fmt: skip
 
 
