@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from shapely import LineString, Point, box
+from shapely import LineString, Point, Polygon, box
 
 from courtwright.ground import read_ground, read_pad
 from courtwright.ground.repairs import share_range
@@ -155,6 +155,28 @@ def test_another_frame_gives_the_same_reading(motion):
     assert other.courts[0].slope == pytest.approx(here.courts[0].slope, rel=1e-6)
     assert np.nanmedian(other.heights.sd) == pytest.approx(np.nanmedian(here.heights.sd), rel=1e-6)
     assert other.area == pytest.approx(here.area)
+
+
+@pytest.mark.parametrize(
+    "shape",
+    [
+        Point(5, 5),
+        LineString([(1, 1), (1, 1)]),
+        LineString(),
+        Polygon(),
+        box(2, 2, 4, 4),
+        LineString([(-5, 5), (25, 5)]),
+    ],
+    ids=lambda shape: shape.wkt[:14],
+)
+def test_no_shape_of_any_mark_stops_the_reading(shape):
+    """Whatever was drawn for whatever kind, the rest of the pad is read."""
+    kinds = ("crack", "heave", "low-spot", "old-repair", "edge", "trees", "drain", "sounding", "sand")
+    properties = {"stands": "above", "of": "sod", "works": True, "sounds": "hollow", "width": 0.01}
+    marks = tuple(Mark(kind, kind, shape, properties) for kind in kinds)
+    found = read_pad(replace(_surveyed(), marks=marks))
+    assert found.heights is not None
+    assert found.pieces[0].is_body
 
 
 def test_a_site_is_read_pad_by_pad():

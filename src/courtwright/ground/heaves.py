@@ -21,7 +21,7 @@ def heaves(pad: Pad) -> tuple[Heave, ...]:
         With its marks. A heave without a radius or an outline has area 0.
     """
     trees = shapely.union_all([mark.geometry for mark in pad.of_kind("trees")])
-    return tuple(_heave(mark, trees) for mark in pad.of_kind("heave"))
+    return tuple(_heave(mark, trees) for mark in pad.of_kind("heave") if not mark.geometry.is_empty)
 
 
 def _heave(mark: Mark, trees: BaseGeometry) -> Heave:

@@ -74,7 +74,7 @@ def _taps(pad: Pad, outlines: list[Polygon]) -> list[tuple[int, int]]:
     taps = [[0, 0] for _ in outlines]
     for tap in pad.of_kind("sounding"):
         sounds = tap.word("sounds")
-        away = [outline.distance(tap.geometry) for outline in outlines]
+        away = [math.inf if outline.is_empty else outline.distance(tap.geometry) for outline in outlines]
         if sounds is None or not away or min(away) > tolerances().sounding_reach:
             continue
         nearest = int(np.argmin(away))
