@@ -36,7 +36,7 @@ class Says:
         return (Says, (self.id, dict(self.values)))
 
 
-def say(id: str, **values: object) -> Says:
+def say(id: str, /, **values: object) -> Says:
     """Return the sentence ``id`` with its values.
 
     Examples
