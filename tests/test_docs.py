@@ -11,7 +11,7 @@ from types import ModuleType
 import pytest
 
 from courtwright import errors
-from courtwright.cli.main import COMMANDS
+from courtwright.cli.commands import COMMANDS
 
 ROOT = Path(__file__).resolve().parents[1]
 SOURCE = ROOT / "src" / "courtwright"

@@ -66,7 +66,7 @@ def test_help_and_version() -> None:
 
 
 def test_each_command_has_help_with_an_example() -> None:
-    from courtwright.cli.main import COMMANDS
+    from courtwright.cli.commands import COMMANDS
 
     for name in COMMANDS:
         told = run(name, "--help").stdout

@@ -9,17 +9,7 @@ import os
 import sys
 from importlib import import_module
 
-#: Every command, by the module of ``cli`` that holds it, and what it does in a line.
-COMMANDS: dict[str, str] = {
-    "demo": "write the demo site to a folder",
-    "check": "read a site; say what is wrong, what is known and what is lacking",
-    "ground": "heights, water, flatness, slope, cracks, pieces, hollow repairs",
-    "verdict": "findings, condition index, causes, options ruled in and out",
-    "price": "quantities, prices with their range, allowances, yearly cost",
-    "offer": "write the offer, plans, quantities, marks and calendar to a folder",
-    "index": "the condition index of one sample unit, with every step",
-    "completion": "print the completion script for a shell",
-}
+from courtwright.cli.commands import COMMANDS
 
 _OVERVIEW = """Usage: courtwright COMMAND [OPTIONS] [ARGUMENTS]
 

@@ -6,7 +6,7 @@ from importlib import import_module
 
 import click
 
-from courtwright.cli.main import COMMANDS
+from courtwright.cli.commands import COMMANDS
 
 
 class _Commands(click.Group):

@@ -1,0 +1,15 @@
+"""The commands by name, known before any of them is loaded."""
+
+from __future__ import annotations
+
+#: Every command, by the module of ``cli`` that holds it, and what it does in a line.
+COMMANDS: dict[str, str] = {
+    "demo": "write the demo site to a folder",
+    "check": "read a site; say what is wrong, what is known and what is lacking",
+    "ground": "heights, water, flatness, slope, cracks, pieces, hollow repairs",
+    "verdict": "findings, condition index, causes, options ruled in and out",
+    "price": "quantities, prices with their range, allowances, yearly cost",
+    "offer": "write the offer, plans, quantities, marks and calendar to a folder",
+    "index": "the condition index of one sample unit, with every step",
+    "completion": "print the completion script for a shell",
+}
