@@ -1,16 +1,26 @@
 """The default rates and lives hold the figures of common practice, each for one court of 60 by 120 ft."""
 
+from dataclasses import replace
+
 import pytest
+from shapely import Point
 
 from courtwright.cost import court_life, court_payback, payback_crack_length, price_option
 from courtwright.cost.life import drawn_life
 from courtwright.cost.records import OptionPrice
 from courtwright.cost.streams import Streams
+from courtwright.measured import Span
 from courtwright.quantities import OptionWork, elapsed_days, option_work
 from courtwright.quantities.standard import standard_facts, standard_pad, standard_reading
 from courtwright.says import say
+from courtwright.site.record import Mark
+from courtwright.trade.judgement import causes
 from courtwright.trade.load import court_lives, rates, scopes
 from courtwright.trade.words import render
+from courtwright.verdict.causes import causes_of
+from courtwright.verdict.facts import facts_of
+from courtwright.verdict.records import Fact
+from courtwright.verdict.rules import hear, reasons, state_of
 
 FT = 0.3048
 INCH = FT / 12
@@ -77,6 +87,20 @@ def test_mill_and_overlay_costs_25_to_30_thousand_a_court():
     assert 25000 <= price.unit_rate_price <= 30000
     assert 25000 <= float(price.firm_price) <= 30000
     assert all(words in _said(price) for words in ("milling", "millings hauled", "hot-mix", "colour coats"))
+
+
+@pytest.mark.reference("common-practice")
+@pytest.mark.parametrize(("inches", "state"), [(0.0, "open"), (1.5, "ruled out")])
+def test_mill_and_overlay_is_excluded_where_roots_have_disturbed_the_base(inches: float, state: str):
+    """A pad lifted by roots is not milled and overlaid, whatever goes along; the rule is common practice."""
+    facts = standard_facts() | {
+        "root_heave_height": Fact("root_heave_height", Span.exactly(inches * INCH)),
+        "roots_lift_pad": Fact("roots_lift_pad", inches > 0),
+    }
+    heard = hear(("root-barrier", *MILL), facts)
+    assert state_of(heard) == state
+    shut = {because.rule: because.source for because in reasons(heard, state) if because.effect == "rules out"}
+    assert shut == ({"mill-and-overlay/root-heave": "common practice"} if inches else {})
 
 
 @pytest.mark.reference("common-practice")
@@ -173,6 +197,25 @@ def test_a_hollow_membrane_is_taken_up_and_not_covered():
     left = {s.fact: s for s in scopes()["membrane-repair"].shortened}
     assert left["hollow_share"].unless == ("replace-membrane",)
     assert left["hollow_share"].factor < 1
+
+
+@pytest.mark.reference("common-practice")
+def test_what_sounds_hollow_has_moisture_under_it():
+    """Three tenths of the old membranes hollow: water trapped under them is a cause; none hollow: it is not."""
+    for share, is_found in ((0.3, True), (0.0, False)):
+        facts = standard_facts() | {"hollow_share": Fact("hollow_share", Span.exactly(share))}
+        assert ("trapped-water" in {cause.cause for cause in causes_of(facts)}) is is_found
+    assert causes()["trapped-water"].source == "common practice"
+
+
+@pytest.mark.reference("common-practice")
+def test_sediment_at_an_edge_means_that_water_runs_on_and_stands():
+    """Sand at the outline, and nothing else told of the edge: it is blocked. In the middle it tells nothing."""
+    pad = standard_pad()
+    for place, is_blocked in ((Point(0.3, 10.0), True), (Point(9.0, 18.0), None)):
+        there = replace(pad, marks=(Mark("s", "sand", place),))
+        reading = replace(standard_reading(pad), low_edge=None)
+        assert facts_of(there, reading, 2026)["low_edge_blocked"].value is is_blocked
 
 
 @pytest.mark.reference("common-practice")

@@ -202,6 +202,5 @@ def test_corrected_curves_against_the_road_sheet():
 def test_the_recalled_curves_make_the_worked_example_two_points_lower():
     """The recalled deducts are all a little high: the example comes to 46.7 and not 49, and the curves are named."""
     index = condition_index(_sheet(), UNIT)
-    assert index.value == pytest.approx(49, abs=2.5)
-    assert index.value < 49
+    assert index.value == pytest.approx(49 - 2.3, abs=0.05)
     assert {f"deduct curve {n} {s}" for n, s, *_ in SHEET} <= set(index.from_memory)
