@@ -113,6 +113,23 @@ def test_turning_or_mirroring_changes_no_gap(height):
         assert (there.greatest if there else None) == pytest.approx(here.greatest if here else None)
 
 
+def test_directions_are_the_same_after_a_quarter_turn_and_in_a_mirror():
+    """Each direction's quarter turn and mirror image is one of the sixteen, up to its sign; none stands twice."""
+    every = {frozenset(((down, across), (-down, -across))) for down, across in DIRECTIONS}
+    assert len(every) == len(DIRECTIONS) == 16
+    for down, across in DIRECTIONS:
+        assert frozenset(((across, -down), (-across, down))) in every
+        assert frozenset(((down, -across), (-down, across))) in every
+
+
+@pytest.mark.parametrize("nodes", [(1, 5), (0, 4), (1, 4)])
+def test_a_straightedge_that_fits_no_whole_number_of_nodes_may_rest_at_either_end(nodes):
+    """2.3 m on a line of 2.5 m: 4.6 spacings, so that it can lie on nodes 1 and 5 as well as on 0 and 4."""
+    height = np.zeros((1, 6))
+    height[0, list(nodes)] = 0.01
+    assert largest_gaps(height, 0.5, 2.3).greatest == pytest.approx(0.01)
+
+
 @given(RASTERS)
 def test_a_longer_straightedge_finds_no_smaller_gap(height):
     """On a wide raster every place for a short straightedge lies under a longer one as well."""

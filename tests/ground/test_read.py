@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -10,9 +11,11 @@ import pytest
 from shapely import LineString, Point, Polygon, box
 
 from courtwright.ground import read_ground, read_pad
+from courtwright.ground.read import flatness
+from courtwright.ground.reading import HeightGrid
 from courtwright.site.record import Court, Job, Mark, SiteRecord
 
-from .pads import FOOT, MOTIONS, crack, moved, pad, shots, spread, taps
+from .pads import FOOT, INCH, MOTIONS, crack, moved, pad, rows, shots, spread, taps
 
 STRIP = Mark("strip", "old-repair", LineString([(1, 5), (11, 5)]), {"repair": "membrane", "strip_width": 0.3})
 
@@ -40,6 +43,41 @@ def test_with_heights_everything_is_read():
     assert found.courts[0].slope == pytest.approx(0.009, rel=0.15)
     assert 0.0005 < found.flatness.gap_max < 0.02
     assert found.flatness.straightedge == pytest.approx(10 * FOOT)
+
+
+def _trough(depth: float) -> HeightGrid:
+    """Return a level grid of 30 by 40 nodes, 10 in apart, with a trough one node wide along its 26th column."""
+    height = np.zeros((30, 40))
+    height[:, 25] = -depth
+    height[:, 38:] = np.nan
+    return HeightGrid(100.0, 200.0, 10 * INCH, height, np.full(height.shape, 0.001), 9)
+
+
+def test_the_gap_is_told_with_its_place_and_direction():
+    """A trough along y gapes under a straightedge along x, which is a bearing of 90° from +y."""
+    found = flatness(_trough(0.006))
+    assert found.gap_max == pytest.approx(0.006)
+    assert found.at[0] == pytest.approx(100 + 25 * 10 * INCH)
+    assert 200 <= found.at[1] <= 200 + 29 * 10 * INCH
+    assert math.degrees(found.bearing) == pytest.approx(90)
+    grid = _trough(0.006)
+    turned = flatness(replace(grid, height=grid.height.T.copy(), sd=grid.sd.T.copy()))
+    assert turned.at[1] == pytest.approx(200 + 25 * 10 * INCH)
+    assert math.degrees(turned.bearing) == pytest.approx(0)
+
+
+def test_the_share_over_tolerance_is_of_the_nodes_with_heights():
+    """A trough deeper than 1/8 in is one column of the 38 that have heights; one less deep is within."""
+    assert flatness(_trough(1.5 * INCH / 8)).share_over_tolerance == pytest.approx(1 / 38)
+    assert flatness(_trough(0.9 * INCH / 8)).share_over_tolerance == 0.0
+
+
+def test_the_low_edge_is_the_one_that_the_pad_falls_to():
+    """Sod above the east side of a pad that falls to the east stands at its low edge; of one that falls west, not."""
+    sod = Mark("edge", "edge", LineString([(20, 0), (20, 10)]), {"stands": "above", "of": "sod"})
+    for fall, stands in ((-0.01, "sod"), (0.01, None)):
+        surface = shots(lambda x, y, s=fall: s * x, rows((20.0, 10.0), 2.0))
+        assert read_pad(pad(sod, shots=surface)).low_edge == stands
 
 
 @pytest.mark.parametrize("motion", MOTIONS)

@@ -9,9 +9,10 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from shapely import box
 
 from courtwright.ground.heights import heights
-from courtwright.ground.slope import court_area, court_planes
+from courtwright.ground.slope import court_area, court_planes, fitted_plane
 from courtwright.site.record import Court
 from courtwright.trade.load import tolerances
 
@@ -75,6 +76,23 @@ def test_a_crown_and_a_valley_at_the_net_are_seen():
 def test_a_valley_along_the_court_is_seen_too():
     """So are two halves on either side of the centre line."""
     assert _plane_of(lambda x, y: 0.008 * np.abs(x - 30 * FOOT)).crown == pytest.approx(math.pi, abs=0.05)
+
+
+def test_a_plane_goes_by_what_is_well_known():
+    """Half of a grid known to 1 mm falls by 1 % eastwards; the other, known to 100 mm, by 3 % northwards: 1 % it is."""
+    here, _ = heights(pad(size=SIZE, shots=shots(lambda x, y: 0.01 * x, rows(SIZE, 3.0))))
+    rows_, cols = here.grid.height.shape
+    x, y = np.meshgrid(here.grid.cell * np.arange(cols), here.grid.cell * np.arange(rows_))
+    is_known = np.arange(rows_)[:, None] < rows_ // 2
+    grid = replace(
+        here.grid,
+        height=np.where(is_known, -0.01 * x, -0.03 * y),
+        sd=np.where(np.broadcast_to(is_known, x.shape), 0.001, 0.1),
+    )
+    found = fitted_plane(replace(here, grid=grid), box(0, 0, *SIZE))
+    # The poor half weighs 1 in 10,000; equal weights would make it 1.9 %, turned by 60°.
+    assert found.slope == pytest.approx(0.01, rel=0.01)
+    assert math.degrees(found.bearing) == pytest.approx(90, abs=1)
 
 
 def test_noise_on_a_level_court_is_no_crown():
