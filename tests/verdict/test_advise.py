@@ -63,6 +63,8 @@ CASES: list[tuple[str, dict[str, Any], str | None]] = [
     ("uncoated and cracked", {**CRACKED, "coated": False}, "seal"),
     ("wrong plane", {"plane_is_wrong": True}, "overlay"),
     ("hollow old repairs", {"hollow_share": 0.6, "old_repair_length": 30.0}, "resurface"),
+    # Resurfacing reaches less far and mends the old repairs, but leaves the cracks.
+    ("hollow old repairs and cracks", {**CRACKED, "hollow_share": 0.6, "old_repair_length": 30.0}, "repair"),
 ]
 
 
@@ -88,3 +90,27 @@ def test_the_advice_says_why_not_the_others() -> None:
     options = offered(known)
     _, why = advise(known, options)
     assert len(why) == 1 + len(options) - 2
+
+
+def _why_not(changes: dict[str, Any]) -> dict[str, str]:
+    """Return what is said of each option that is not advised."""
+    known = facts(**changes)
+    _, why = advise(known, offered(known))
+    return {says.values["option"].id: says.id.removeprefix("verdict.not-") for says in why[1:]}
+
+
+@pytest.mark.parametrize(
+    ("changes", "option", "said"),
+    [
+        (BROKEN, "overlay", "ruled-out"),
+        (BROKEN, "hold", "leaves"),
+        (CRACKED, "resurface", "leaves"),
+        (CRACKED, "mill-and-overlay", "further"),
+        (CRACKED, "pulverise-and-pave", "further"),
+        ({**CRACKED, "machine_access_width": None}, "pulverise-and-pave", "undecided"),
+        (MANY_CRACKS, "repair", "uneconomic"),
+    ],
+)
+def test_each_other_option_gets_its_own_reason(changes: dict[str, Any], option: str, said: str) -> None:
+    """What is ruled out, what leaves something that must be mended, is not worth it, waits, or reaches further."""
+    assert _why_not(changes)[option] == said

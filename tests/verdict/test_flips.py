@@ -77,6 +77,14 @@ def test_a_post_tensioned_slab_is_not_talked_open_by_disproving_tendons() -> Non
         assert "surface" in {flip.fact for flip in flips}
 
 
+def test_two_limits_of_one_fact_are_met_by_the_narrower() -> None:
+    """A mat wants no free piece at all, paving under a tenth: of a fifth, none is what opens the mat."""
+    sets = [
+        {flip.fact: flip.needs for flip in flips} for flips in opens_if("mat", facts(**CRACKED, free_piece_share=0.2))
+    ]
+    assert {"free_piece_share": "<= 0"} in sets
+
+
 CLAIMS = st.sampled_from(
     ["pieces_rock", "roots_lift_pad", "low_edge_blocked", "low_edge_walled", "base_wet", "knife_test_fails"]
 )

@@ -137,3 +137,23 @@ def test_every_rule_says_why_in_both_languages() -> None:
             assert rule.because.en, name
             assert rule.because.es, name
             check_source(rule.source, name)
+
+
+def test_one_rule_that_speaks_shuts_whatever_is_unknown_beside_it() -> None:
+    """Rocking pieces rule milling out although nobody knows how thick the asphalt is."""
+    heard = hear(("mill-and-overlay",), facts(pieces_rock=True, asphalt_thickness=None))
+    assert state_of(heard) == "ruled out"
+    found = {because.rule: because.effect for because in reasons(heard, "ruled out")}
+    assert found["mill-and-overlay/rocking-pieces"] == "rules out"
+    assert found["mill-and-overlay/too-thin"] == "unknown"
+
+
+def test_an_open_remedy_always_has_something_that_speaks_for_it() -> None:
+    """With a note alone it is said that nothing speaks against it; with a rule for it, that rule is enough."""
+    noted = reasons(hear(("mill-and-overlay",), facts(crack_length=5.0)), "open")
+    assert [(b.rule, b.effect) for b in noted] == [
+        ("nothing-against", "for"),
+        ("mill-and-overlay/cracks-return", "note"),
+    ]
+    spoken = reasons(hear(("membrane-repair",), facts(**CRACKED)), "open")
+    assert [b.rule for b in spoken if b.effect == "for"] == ["membrane-repair/bridges"]
