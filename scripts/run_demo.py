@@ -6,11 +6,14 @@ import json
 import shutil
 import subprocess
 import sys
+import textwrap
 from pathlib import Path
 
 SITE, OFFER = Path("demo-site"), Path("demo-offer")
-#: What the demo writes besides the site; a folder with anything else in it is left alone.
 PROGRAM = Path(sys.executable).with_name("courtwright")
+#: Of each pad; the offer holds them all.
+FINDINGS = 3
+WIDE = 80
 
 
 def run(*arguments: str) -> dict[str, object]:
@@ -22,34 +25,39 @@ def run(*arguments: str) -> dict[str, object]:
 
 
 def main() -> None:
-    """Write the site anew, judge it, price it, write the offer, and say where everything is."""
+    """Write the site anew, judge it, write the offer, and say where everything is."""
     if SITE.exists():
         if not (SITE / "site.toml").is_file():
             sys.exit(f"{SITE} is there and is not the demo site: move it away, then run make demo again")
         shutil.rmtree(SITE)
     run("demo", str(SITE))
-    verdict = run("verdict", str(SITE))
     price = run("price", str(SITE))
-    offer = run("offer", str(SITE), "--out", str(OFFER), "--start", "2026-06-22")
-    for pad, priced in zip(verdict["pads"], price["pads"], strict=True):
-        tell(pad, {option["id"]: option for option in priced["options"]})
-    print("Written:")
-    print(f"  {SITE}/  the site as walked: site.toml, marks.geojson, shots, photos")
-    for name in offer["files"]:
-        print(f"  {OFFER}/{name}")
+    written = run("offer", str(SITE), "--out", str(OFFER), "--start", "2026-06-22")
+    offer = json.loads((OFFER / "offer.json").read_text(encoding="utf-8"))
+    for pad, priced in zip(offer["pads"], price["pads"], strict=True):
+        tell(pad, {option["id"]: option["price"] for option in priced["options"]})
+    print(filled("Firm prices; in brackets P10 to P90, for the estimator alone.", ""))
+    print(f"Written: {SITE}/ (the site as walked) and")
+    print(filled("  ".join(f"{OFFER}/{name}" for name in written["files"])))
 
 
-def tell(pad: dict[str, object], priced: dict[str, dict[str, object]]) -> None:
-    """Print one pad: what was found, every option's state and firm price, the advice."""
-    print(f"Pad {pad['id']}")
-    for finding in pad["findings"][:5]:
-        print(f"  {finding['says']}")
+def tell(pad: dict[str, object], ranges: dict[str, dict[str, float]]) -> None:
+    """Print one pad: what was found, what is advised and why, what is offered at which price, what is not."""
+    print(filled(f"Pad {pad['id']}: {' '.join(pad['findings'][:FINDINGS])}", ""))
+    print(filled(f"Our advice: {pad['advice'][0]}"))
     for option in pad["options"]:
-        price = priced.get(option["id"])
-        firm = f"${price['firm_price']:>9,.0f}" if price else " " * 10
-        mark = "  <- our advice" if option["id"] == pad["recommended"] else ""
-        print(f"  {option['title'][:48]:48} {option['state']:10} {firm}{mark}")
+        name, likely = f"{option['letter']}. {option['title']}", ranges[option["id"]]
+        print(f"  {name[:43]:43} ${option['firm_price']:>8,.0f}  ({likely['p10']:,.0f} to {likely['p90']:,.0f})")
+    for state, words in (("ruled out", "Ruled out"), ("open if", "Not decided"), ("open", "Possible too")):
+        titles = [option["title"] for option in pad["not_offered"] if option["state"] == state]
+        if titles:
+            print(filled(f"{words}: {'; '.join(titles)}."))
     print()
+
+
+def filled(text: str, indent: str = "  ") -> str:
+    """Return a text in lines no wider than a terminal, those after the first set in."""
+    return textwrap.fill(text, WIDE, initial_indent=indent, subsequent_indent="  ", break_on_hyphens=False)
 
 
 if __name__ == "__main__":

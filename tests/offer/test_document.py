@@ -13,6 +13,7 @@ import pytest
 from PIL import Image
 
 from courtwright.offer import offer_files
+from courtwright.says import say
 from courtwright.site.record import Job
 from tests.offer import specimens
 from tests.offer.papers import MAKERS, files_of, pages_of, pdf_of, request_of
@@ -108,8 +109,8 @@ def test_the_parts_come_in_their_order():
         "The plan",
         "What we found, in full",
         "The options, one under the other",
-        "Work that only an opening shows",
-        "Days of work",
+        "The firm prices do not include this work",
+        "Crew days at the pace",
         "Warranty",
         "Not included",
         "What we need from you",
@@ -135,6 +136,11 @@ def test_a_small_job_ends_after_page_one_and_its_terms():
     assert len(pages_of("small")) <= 3
     assert "one under the other" not in said
     assert "Signature" in said
+
+
+def test_a_small_paper_still_says_what_its_option_leaves():
+    """Without strips the first page says it."""
+    assert "What it does not mend: the cause of the cracks stays" in pages_of("small")[0]
 
 
 def test_a_pad_of_which_nothing_is_known_says_so():
@@ -168,7 +174,7 @@ def test_no_ink_reaches_the_edge_of_the_paper(name: str):
 
 
 def test_photos_leave_without_their_place():
-    """The pictures in the file are upright and hold no EXIF; their captions say file and time."""
+    """The pictures in the file are upright and hold no EXIF; their captions give name and time."""
     pictures = [image for page in pdf_of("two-pads").pages for image in page.images]
     assert len(pictures) == 2
     for picture in pictures:
@@ -176,28 +182,57 @@ def test_photos_leave_without_their_place():
             assert image.size == (600, 800)  # 800 by 600 turned upright
             assert not image.getexif()
     assert b"GPS" not in files_of("two-pads")["offer.pdf"]
-    assert any("north corner.jpg, 2026-04-11 09:30" in page for page in pages_of("two-pads"))
+    assert any("North corner; April 11, 2026, 09:30" in page for page in pages_of("two-pads"))
 
 
 def test_days_of_work_are_dated_when_a_start_is_given():
     """A start on a Monday: the first step is dated, weekends are left out."""
     said = " ".join(pages_of("with-start"))
-    assert "May 4, 2026 to May 5, 2026" in said
+    assert "May 4 to 5" in said
     assert "Weather is not considered" in said
-    assert "May 9, 2026" not in said  # a Saturday
+    assert not re.search(r"May (9|10)\b", said)  # a Saturday and a Sunday
 
 
 @pytest.mark.parametrize(
     ("customer", "words"), [("home", "cap the deposit"), ("school", "retainage"), (None, "agreed before acceptance")]
 )
 def test_payment_follows_the_kind_of_customer(customer: str | None, words: str):
-    """Each kind has its own terms, dated, and to be checked locally."""
+    """Each kind has its own terms, dated, and local law goes before them."""
     request = specimens.one_small_job()
     site = replace(request.site, job=Job(customer=customer))
     pdf = pypdf.PdfReader(io.BytesIO(offer_files(replace(request, site=site))["offer.pdf"]))
     said = " ".join(" ".join(page.extract_text() for page in pdf.pages).split())
     assert words in said
-    assert "check locally" in said
+    assert "where the law of the place sets others, the law holds" in said
+
+
+@pytest.mark.parametrize(
+    ("name", "words"), [("two-pads", "a coin 1.95 mm thick"), ("two-pads-es-metric", "1.95 mm de grueso")]
+)
+def test_the_warranty_names_its_test_of_water_exactly(name: str, words: str):
+    """The thickness of the coin, 1.95 mm, and not the sixteenth of an inch nearest to it (1.59 mm)."""
+    warranty = next(page for page in pages_of(name) if words in page)
+    assert "1/16 in deep" not in warranty
+
+
+def test_what_nobody_can_know_before_an_opening_is_on_page_one():
+    """With the name of the part that holds its rates; a budget letter has no rates to name."""
+    assert "under “Work that only an opening shows”" in pages_of("two-pads")[0]
+    assert "shows only when it is opened." in pages_of("budget")[0]
+
+
+def test_what_a_price_leaves_out_is_not_among_what_it_includes():
+    """``includes-not-…`` is a sentence of its own."""
+    request = replace(
+        request_of("two-pads"),
+        prices={
+            key: replace(each, includes=(say("cost.includes-seed"), say("cost.includes-not-testing")))
+            for key, each in request_of("two-pads").prices.items()
+        },
+    )
+    pdf = pypdf.PdfReader(io.BytesIO(offer_files(request)["offer.pdf"]))
+    said = " ".join(" ".join(page.extract_text() for page in pdf.pages).split())
+    assert "Included: seed. Laboratory tests are extra." in said
 
 
 def test_a_concrete_slab_is_warned_about():

@@ -40,11 +40,26 @@ def test_there_is_a_sheet_for_every_pad_in_trade_units_and_metric():
 
 
 def test_contingent_work_has_its_rate_and_no_quantity():
-    """It is billed by the unit, as found."""
-    rows = list(book("two-pads")["lower"].iter_rows(values_only=True))
-    (row,) = (r for r in rows if r[8] and "$" in r[8])
+    """It is billed by the unit, as found, at a number that can be calculated with."""
+    rows = list(book("two-pads")["lower"].iter_rows(min_row=5, values_only=True))
+    (row,) = (r for r in rows if r[8])
     assert not row[3]
-    assert row[8] == "$13"
+    assert row[8] == 13.0
+    assert row[7] == "by the unit, as found"
+
+
+def test_a_row_without_work_is_left_out_and_every_row_names_what_it_is_for():
+    """Nought of something is nothing to order; an option's own work goes by the option's title."""
+    request = request_of("two-pads")
+    work = request.work["lower", "repair"]
+    first, *rest = work.quantities
+    none = replace(first, amount=replace(first.amount, value=0.0))
+    own = replace(rest[0], remedy="hold")
+    changed = {**request.work, ("lower", "repair"): replace(work, quantities=(none, own, *rest[1:]))}
+    content = offer_files(replace(request, work=changed))["quantities.xlsx"]
+    rows = list(openpyxl.load_workbook(io.BytesIO(content))["lower"].iter_rows(min_row=5, values_only=True))
+    assert 0 not in [row[3] for row in rows]
+    assert "Keep in use for now: clean, fill, watch" in [row[2] for row in rows]
 
 
 @pytest.mark.parametrize("name", MAKERS)

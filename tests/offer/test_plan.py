@@ -241,6 +241,36 @@ def test_a_free_piece_is_lifted_and_a_held_one_is_not():
     assert "free, " not in still
 
 
+def test_what_stands_far_off_is_told_and_does_not_shrink_the_plan():
+    """A tree 40 m east of the pad: an arrow that points east, its distance, at most one scale down."""
+    pad, reading = pads.empty()
+    right, middle = pad.outline.bounds[2], pad.outline.centroid.y
+    far = replace(
+        pad, marks=(Mark("t", "trees", Point(right + 40.0, middle)), Mark("d", "drain", Point(-90.0, middle)))
+    )
+    svg = ElementTree.fromstring(plan_svg(far, reading, "en", "metric"))
+    alone = scales("metric").index(scale_of(ElementTree.fromstring(plan_svg(pad, reading, "en", "metric"))))
+    assert scale_of(svg) <= scales("metric")[alone + 1]
+    assert "trees, about 40 m off" in words(svg)
+    assert "drain, about 90 m off" in words(svg)
+    assert "towards what stands beyond this sheet" in words(svg)
+    shafts = [p for p in svg.iter(f"{SVG}path") if p.attrib.get("stroke-width") == "0.25"]
+    (x0, y0), (x1, y1) = (tuple(map(float, p)) for p in re.findall(r"(-?[\d.]+),(-?[\d.]+)", shafts[0].attrib["d"]))
+    assert x1 > x0
+    assert y1 == pytest.approx(y0, abs=0.02)
+
+
+def test_a_row_of_trees_is_drawn_as_far_as_the_sheet_goes():
+    """Of ten trees over 100 m from the pad's edge, the 12 m that the sheet shows hold one."""
+    pad, reading = pads.empty()
+    right, middle = pad.outline.bounds[2], pad.outline.centroid.y
+    row = Mark("t", "trees", LineString([(right, middle), (right + 100, middle)]), {"count": 10.0})
+    svg = ElementTree.fromstring(plan_svg(replace(pad, marks=(row,)), reading))
+    crowns = [p for p in svg.iter(f"{SVG}path") if p.attrib.get("stroke-dasharray") == "1.2 0.6"]
+    assert len(crowns) == 2  # the tree, and its sample in the key
+    assert not [text for text in words(svg) if "off" in text]
+
+
 @pytest.mark.parametrize("north", [0.0, math.pi / 2, math.pi, 4.0])
 def test_the_arrow_points_north(north: float):
     """Where +y bears 90 degrees, north is to the left of the sheet."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import json
+import re
 import tempfile
 from collections.abc import Mapping, Sequence
 from importlib.resources import as_file, files
@@ -18,6 +19,9 @@ from courtwright.offer.lettering import drawable
 from courtwright.offer.paper import Paper, Section
 from courtwright.offer.sections import SECTIONS
 from courtwright.says import say
+
+#: A number with a unit as ``units.show`` prints it.
+_UNIT = re.compile(r"(\d) ((?:in|pulg|sf|lf|cy|mm|m|m²|m³|pies|pies²|yd³|gal|l|t|%)(?![^\W\d]))")
 
 
 def offer_pdf(paper: Paper) -> bytes:
@@ -108,12 +112,17 @@ def _data(paper: Paper, sections: list[Section]) -> dict[str, object]:
 def _typed(value: object) -> object:
     """Return plain data whose every text the typeface can set."""
     if isinstance(value, str):
-        return drawable(value)
+        return drawable(_kept_together(value))
     if isinstance(value, Mapping):
         return {name: _typed(inner) for name, inner in cast("Mapping[str, object]", value).items()}
     if isinstance(value, list | tuple):
         return [_typed(inner) for inner in cast("Sequence[object]", value)]
     return value
+
+
+def _kept_together(text: str) -> str:
+    """Return a text in which no line breaks between a number and its unit."""
+    return _UNIT.sub("\\1\u00a0\\2", text)
 
 
 def _contractor(paper: Paper) -> dict[str, object]:

@@ -75,9 +75,9 @@ class Paper:
         """Return a remedy's title."""
         return self.name(f"remedies.{id}.title", id)
 
-    def in_a_row(self, remedies: tuple[str, ...]) -> tuple[str, ...]:
-        """Return remedies' titles as they stand within a sentence."""
-        return tuple(title[0].lower() + title[1:] for title in map(self.remedy, remedies))
+    def in_a_row(self, remedies: Iterable[str]) -> str:
+        """Return remedies' titles within a sentence, parted by semicolons: a title may hold an "and"."""
+        return "; ".join(title[0].lower() + title[1:] for title in map(self.remedy, remedies))
 
     def item(self, id: str) -> str:
         """Return the name of an item of work."""
@@ -89,7 +89,11 @@ class Paper:
 
     def date(self, day: dt.date) -> str:
         """Return a date in words."""
-        return self.say("date", month=self.say(f"month-{day.month}"), day=day.day, year=day.year)
+        return self.say("date", month=self.month(day), day=day.day, year=day.year)
+
+    def month(self, day: dt.date) -> str:
+        """Return the name of a date's month."""
+        return self.say(f"month-{day.month}")
 
     def price(self, offered: Offered) -> str:
         """Return the firm price of an option; its plain range in a budget letter."""

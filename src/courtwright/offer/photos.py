@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import io
+import re
 import warnings
+from pathlib import PurePosixPath
 
 import pi_heif
 from PIL import Image, ImageOps
@@ -54,6 +56,13 @@ def upright_size(jpeg: bytes) -> tuple[int, int]:
         return picture.size
 
 
-def taken(photo: Photo) -> str | None:
-    """Return when a photo was taken as the camera wrote it, or None."""
-    return photo.taken_at.strftime("%Y-%m-%d %H:%M") if photo.taken_at is not None else None
+def title_of(photo: Photo) -> str:
+    """Return a photo's name as words: what the walker called it.
+
+    Examples
+    --------
+    >>> title_of(Photo("photos/upper-2_root heave.jpg", "jpeg", 4, 3))
+    'Upper 2 root heave'
+    """
+    words = " ".join(re.split(r"[\s_-]+", PurePosixPath(photo.name).stem)).strip()
+    return words[:1].upper() + words[1:]

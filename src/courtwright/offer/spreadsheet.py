@@ -18,6 +18,7 @@ from courtwright.quantities.records import Quantity
 _FONT = "Atkinson Hyperlegible"
 _HEAD_ROW = 3
 _COLUMNS = ("letter", "item", "remedy", "quantity", "unit", "quantity-si", "unit-si", "billing", "rate")
+_MONEY = '"$"#,##0.00'
 _WIDTHS = (34, 34, 28, 12, 10, 16, 12, 24, 14)
 
 
@@ -35,10 +36,11 @@ def quantities_xlsx(paper: Paper) -> bytes:
         bold = book.add_format({"bold": True, "font_name": _FONT, "text_wrap": True, "valign": "top"})
         plain = book.add_format({"font_name": _FONT, "text_wrap": True, "valign": "top"})
         number = book.add_format({"font_name": _FONT, "num_format": "#,##0.##", "valign": "top"})
+        money = book.add_format({"font_name": _FONT, "num_format": _MONEY, "valign": "top"})
         used: set[str] = set()
         for pad in paper.pads:
             sheet = book.add_worksheet(_sheet_name(pad.pad.id, used))
-            _write(paper, pad, sheet, bold, plain, number)
+            _write(paper, pad, sheet, bold, plain, number, money)
         if not paper.pads:
             book.add_worksheet()
     return out.getvalue()
@@ -55,7 +57,9 @@ def _sheet_name(pad: str, used: set[str]) -> str:
     return name
 
 
-def _write(paper: Paper, pad: PadOffer, sheet: Worksheet, bold: Format, plain: Format, number: Format) -> None:
+def _write(
+    paper: Paper, pad: PadOffer, sheet: Worksheet, bold: Format, plain: Format, number: Format, money: Format
+) -> None:
     sheet.hide_gridlines(2)
     sheet.set_landscape()
     sheet.fit_to_pages(1, 0)
@@ -76,7 +80,7 @@ def _write(paper: Paper, pad: PadOffer, sheet: Worksheet, bold: Format, plain: F
             row += 1
             for column, value in enumerate(cells):
                 if isinstance(value, int | float):
-                    sheet.write_number(row, column, value, number)
+                    sheet.write_number(row, column, value, money if _COLUMNS[column] == "rate" else number)
                 else:
                     sheet.write_string(row, column, value, plain)
 
@@ -87,13 +91,13 @@ def _rows(paper: Paper, offered: Offered) -> list[list[str | float]]:
     found: list[list[str | float]] = [
         [option, *_amounts(paper, quantity), firm, ""]
         for quantity in offered.work.quantities
-        if not quantity.is_allowance
+        if not quantity.is_allowance and round(quantity.amount.value, 2)
     ]
     if paper.request.budget:
         return found
     for allowance in offered.price.allowances:
         shown = trade_unit(allowance.unit, paper.request.units)
-        rate = paper.say("money", amount=round(float(allowance.rate) * shown.si, 2))
+        rate = round(float(allowance.rate) * shown.si, 2)
         unit = paper.say(f"unit-{shown.name}")
         found.append([option, paper.item(allowance.item), "", "", unit, "", "", paper.say("billing-unit"), rate])
     return found
@@ -103,9 +107,14 @@ def _amounts(paper: Paper, quantity: Quantity) -> list[str | float]:
     shown, metric = trade_unit(quantity.unit, paper.request.units), trade_unit(quantity.unit, "metric")
     return [
         paper.item(quantity.item),
-        paper.remedy(quantity.remedy),
+        _remedy(paper, quantity.remedy),
         round(quantity.amount.value / shown.si, 2),
         paper.say(f"unit-{shown.name}"),
         round(quantity.amount.value, 2),
         paper.say(f"unit-{metric.name}"),
     ]
+
+
+def _remedy(paper: Paper, id: str) -> str:
+    """Return a remedy's title; an option's where the work belongs to no remedy of its own."""
+    return paper.name(f"remedies.{id}.title", f"options.{id}.title", id)

@@ -8,6 +8,7 @@ from courtwright.offer.plan.courts import draw_courts, draw_outline
 from courtwright.offer.plan.cracks import draw_cracks
 from courtwright.offer.plan.dimensions import draw_dimensions
 from courtwright.offer.plan.edges import draw_edges
+from courtwright.offer.plan.far import draw_far, part_far
 from courtwright.offer.plan.fixtures import draw_fixtures
 from courtwright.offer.plan.heaves import draw_heaves
 from courtwright.offer.plan.labels import place_labels
@@ -43,6 +44,7 @@ _LAYERS = (
     draw_cracks,
     draw_slopes,
     draw_dimensions,
+    draw_far,
 )
 
 
@@ -97,7 +99,8 @@ def _too_large(pad: Pad, scale: int) -> bool:
 
 
 def _drawn(pad: Pad, reading: PadReading, language: Language, units: UnitSystem, scale: int) -> Scene:
-    scene = Scene(pad, reading, language, units, scale, Canvas())
+    near, far = part_far(pad)
+    scene = Scene(near, reading, language, units, scale, Canvas(), far)
     for draw in _LAYERS:
         draw(scene)
     place_labels(scene.canvas, scene.labels, scene.ink, WIDEST - 2 * _MARGIN)

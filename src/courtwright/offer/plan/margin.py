@@ -22,7 +22,7 @@ def draw_margin(scene: Scene) -> None:
     left, _, right, bottom = scene.canvas.bounds
     wide = max(right - left, _WIDE)
     left = (left + right - wide) / 2
-    top = bottom + 9.0
+    top = bottom + 12.0  # north stands above it, and below the last label
     _scale_bar(scene, left, top)
     _north(scene, left + wide - 40.0, top)
     _key(scene, left, _notes(scene, left, top + 9.0), wide)
@@ -61,7 +61,7 @@ def _notes(scene: Scene, x: float, y: float) -> float:
     notes: list[str] = []
     if scene.reading.heights is None:
         notes.append(scene.say("plan-no-heights"))
-    if not scene.pad.marks:
+    if not scene.pad.marks and not scene.far:
         notes.append(scene.say("plan-no-marks"))
     if scene.pad.tallies:
         notes.append(scene.say("plan-tallies"))

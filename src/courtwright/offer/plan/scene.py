@@ -14,7 +14,7 @@ from courtwright.ground.reading import PadReading
 from courtwright.offer.canvas import Canvas, Place
 from courtwright.offer.plan.labels import Label
 from courtwright.says import Says, say
-from courtwright.site.record import Pad
+from courtwright.site.record import Mark, Pad
 from courtwright.trade.words import Language, UnitSystem, render
 
 #: Draws the sample of a key entry in a box of 12 by 4 mm whose left middle is given.
@@ -25,7 +25,8 @@ Sample = Callable[[Canvas, float, float], None]
 class Scene:
     """A pad being drawn at 1:``scale``; layers add to its canvas, labels, ink and key.
 
-    ``ink`` holds what labels should not cover, in millimetres of paper. [mm]
+    ``far`` holds what stands too far from the pad to be drawn, ``ink`` what labels should not cover, in
+    millimetres of paper. [mm]
     """
 
     pad: Pad
@@ -34,6 +35,7 @@ class Scene:
     units: UnitSystem
     scale: int
     canvas: Canvas = field(default_factory=Canvas)
+    far: tuple[Mark, ...] = ()
     labels: list[Label] = field(default_factory=list[Label])
     ink: list[BaseGeometry] = field(default_factory=list[BaseGeometry])
     key: dict[Says, Sample] = field(default_factory=dict[Says, Sample])

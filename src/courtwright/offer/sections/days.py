@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import math
 
-from courtwright.offer.days import DatedStep, crew_days, in_sequence
+from courtwright.offer.days import DatedStep, half_days, in_sequence
 from courtwright.offer.offered import Offered, PadOffer
 from courtwright.offer.paper import Paper, Section
 
@@ -50,21 +51,29 @@ def _rows(paper: Paper, offered: Offered, dated: tuple[DatedStep, ...]) -> list[
             name = paper.say("new-visit", step=name)
         visit = step.visit
         wait = paper.say("lasts-days", days=step.wait_days) if step.wait_days > 0 else paper.say("wait-none")
-        row = [name, str(step.crew), paper.say("lasts-days", days=step.days.value), wait]
+        row = [name, str(step.crew), paper.say("crew-days", days=round(step.days.value, 1)), wait]
         if dated:
-            row.append(_dates(paper, dated[i]))
+            row.append(_dates(paper, dated[i], dated[0].first.year))
         rows.append(row)
     return rows
 
 
-def _dates(paper: Paper, step: DatedStep) -> str:
-    if step.first == step.last:
-        return paper.date(step.first)
-    return paper.say("dates", first=paper.date(step.first), last=paper.date(step.last))
+def _dates(paper: Paper, step: DatedStep, year: int) -> str:
+    """Return a step's days; with the year only where it is not that of the start."""
+    first, last = step.first, step.last
+    if first == last:
+        return _day(paper, first, year)
+    if (first.year, first.month) == (last.year, last.month) == (year, last.month):
+        return paper.say("dates-of-month", month=paper.month(first), first=first.day, last=last.day)
+    return paper.say("dates", first=_day(paper, first, year), last=_day(paper, last, year))
+
+
+def _day(paper: Paper, day: dt.date, year: int) -> str:
+    return paper.date(day) if day.year != year else paper.say("day", month=paper.month(day), day=day.day)
 
 
 def _total(paper: Paper, offered: Offered) -> str:
-    working, waiting = crew_days(offered.work), sum(step.wait_days for step in offered.work.steps)
+    working, waiting = half_days(offered.work), sum(step.wait_days for step in offered.work.steps)
     weeks = math.ceil(working / 5 + waiting / 7)
     if weeks < 2:
         return paper.say("days-total-short", days=working)

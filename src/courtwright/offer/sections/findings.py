@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from pathlib import PurePosixPath
-
 from courtwright.offer.offered import PadOffer
 from courtwright.offer.paper import Paper, Section, as_sentence
-from courtwright.offer.photos import for_paper, taken, upright_size
+from courtwright.offer.photos import for_paper, title_of, upright_size
 from courtwright.offer.sections.summary import nothing_said
 from courtwright.site.record import Photo
 from courtwright.trade.load import rating_bands
@@ -63,7 +61,7 @@ def _photos(paper: Paper) -> tuple[list[dict[str, object]], dict[str, bytes], li
     notes: list[str] = []
     given = [photo for photo in paper.request.site.photos if photo.name in paper.request.photos]
     for number, photo in enumerate(given[:_PHOTOS]):
-        name = PurePosixPath(photo.name).name
+        name = title_of(photo)
         picture = for_paper(paper.request.photos[photo.name])
         if picture is None:
             notes.append(paper.say("photo-unreadable", name=name))
@@ -76,7 +74,7 @@ def _photos(paper: Paper) -> tuple[list[dict[str, object]], dict[str, bytes], li
                 "tall": high > wide,
                 "file": file,
                 "alt": paper.say("photo-alt", name=name),
-                "caption": _caption(paper, name, photo),
+                "caption": _caption(paper, photo),
             }
         )
     if len(given) > _PHOTOS:
@@ -84,8 +82,8 @@ def _photos(paper: Paper) -> tuple[list[dict[str, object]], dict[str, bytes], li
     return shown, files, notes
 
 
-def _caption(paper: Paper, name: str, photo: Photo) -> str:
-    time = taken(photo)
-    return (
-        paper.say("photo-caption-bare", name=name) if time is None else paper.say("photo-caption", name=name, time=time)
-    )
+def _caption(paper: Paper, photo: Photo) -> str:
+    name, taken = title_of(photo), photo.taken_at
+    if taken is None:
+        return paper.say("photo-caption-bare", name=name)
+    return paper.say("photo-caption", name=name, date=paper.date(taken.date()), time=f"{taken:%H:%M}")

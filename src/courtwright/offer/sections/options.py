@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from courtwright.offer.days import crew_days
+from courtwright.offer.days import half_days
 from courtwright.offer.offered import Offered, PadOffer
 from courtwright.offer.paper import Paper, Section, as_sentence
 from courtwright.offer.strip import WIDE, rule_svg, strip_svg
@@ -45,7 +45,7 @@ def _pad(paper: Paper, number: int, pad: PadOffer, files: dict[str, bytes]) -> d
 
 def _strip(paper: Paper, file: str, offered: Offered, files: dict[str, bytes]) -> dict[str, object]:
     life = max(offered.price.life_years.p50, 0.0)
-    alt = paper.say("strip-alt", letter=offered.letter, work_days=crew_days(offered.work), years=life)
+    alt = paper.say("strip-alt", letter=offered.letter, work_days=half_days(offered.work), years=life)
     has_colour = "resurface" in offered.option.remedies
     every = rates().upkeep["recolour_every"].size if has_colour else None
     files[file] = strip_svg(offered.work, offered.price, every, paper.lasts(offered), alt).encode()

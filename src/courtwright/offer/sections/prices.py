@@ -39,21 +39,25 @@ def _pad(paper: Paper, pad: PadOffer) -> dict[str, object]:
                 "title": paper.say("option-heading", letter=o.letter, title=paper.title(o)),
                 "price": paper.price(o),
                 "includes": _includes(paper, o),
+                "left_out": " ".join(paper.sentences(says for says in o.price.includes if _kind(says) == "left out")),
             }
             for o in pad.offered
         ],
-        "notes": paper.sentences(says for o in pad.offered for says in o.price.includes if not _is_item(says)),
+        "notes": paper.sentences(says for o in pad.offered for says in o.price.includes if _kind(says) == "sentence"),
     }
 
 
 def _includes(paper: Paper, offered: Offered) -> str:
-    items = dict.fromkeys(paper.render(says) for says in offered.price.includes if _is_item(says))
-    return paper.say("includes", what=tuple(items)) if items else ""
+    items = dict.fromkeys(paper.render(says) for says in offered.price.includes if _kind(says) == "item")
+    return paper.say("includes", what="; ".join(items)) if items else ""
 
 
-def _is_item(says: Says) -> bool:
-    """Tell whether a saying of what a price holds is one item of a list, or a sentence of its own."""
-    return "includes-" in says.id
+def _kind(says: Says) -> str:
+    """Tell whether a saying of what a price holds is an item, an item left out, or a sentence of its own."""
+    name = says.id.rpartition(".")[2]
+    if name.startswith("includes-not-"):
+        return "left out"
+    return "item" if name.startswith("includes-") else "sentence"
 
 
 def _allowances(paper: Paper) -> dict[str, object] | None:
@@ -70,6 +74,6 @@ def _allowances(paper: Paper) -> dict[str, object] | None:
     for (item, unit, rate), options in found.items():
         shown = trade_unit(unit, paper.request.units)
         amount = paper.say("money", amount=round(float(rate) * shown.si, 2))
-        rows.append([paper.item(item), paper.say(f"unit-{shown.name}"), amount, ", ".join(options)])
+        rows.append([paper.item(item), paper.say(f"unit-name-{shown.name}"), amount, ", ".join(options)])
     head = [paper.say(f"column-{name}") for name in ("item", "unit", "rate", "options")]
     return {"head": head, "rows": rows}

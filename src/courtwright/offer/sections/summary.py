@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections import Counter
 
-from courtwright.offer.days import crew_days
+from courtwright.offer.days import half_days
 from courtwright.offer.offered import Offered, PadOffer
 from courtwright.offer.paper import Paper, Section, as_sentence
-from courtwright.says import Says
+from courtwright.offer.sections.options import conditions, leaves
+from courtwright.trade import papers
+from courtwright.verdict.records import MeasureNext
 
 #: As much as a summary may say of a pad's findings, and of what is not known; the page takes what it holds.
-_FINDINGS, _UNKNOWNS = 6, 5
+_FINDINGS, _UNKNOWNS = 14, 5
 
 
 def summary(paper: Paper) -> Section:
@@ -21,13 +23,15 @@ def summary(paper: Paper) -> Section:
             "notice": paper.say("budget-notice") if paper.request.budget else "",
             "found_heading": paper.say("found-heading"),
             "found": [_found(paper, pad) for pad in paper.pads],
+            "units": paper.say("units-us") if (paper.request.units, paper.request.language) == ("us", "en") else "",
             "advise_heading": paper.say("advise-heading"),
             "advice": [_advice(paper, pad) for pad in paper.pads],
             "price_heading": paper.say("price-lasts-heading"),
             "prices": _prices(paper),
-            "expires": expiry(paper),
+            "expires": " ".join(filter(None, (expiry(paper), _choose(paper)))),
             "unknown_heading": paper.say("unknown-heading"),
             "unknown": _unknown(paper),
+            "unseen": _unseen(paper),
         },
     )
 
@@ -38,11 +42,14 @@ def _found(paper: Paper, pad: PadOffer) -> dict[str, object]:
         "pad": paper.say("pad-heading", pad=pad.pad.id),
         "facts": _facts(paper, pad),
         "says": said[:_FINDINGS] or [nothing_said(paper, pad)],
-        "more": [
-            paper.say("more-found", count=len(said) - shown) if len(said) > shown else ""
-            for shown in range(_FINDINGS + 1)
-        ],
+        "more": [_more(paper, len(said) - shown) for shown in range(_FINDINGS + 1)],
     }
+
+
+def _more(paper: Paper, count: int) -> str:
+    if count <= 0:
+        return ""
+    return paper.say("more-found-one") if count == 1 else paper.say("more-found", count=count)
 
 
 def nothing_said(paper: Paper, pad: PadOffer) -> str:
@@ -54,9 +61,7 @@ def nothing_said(paper: Paper, pad: PadOffer) -> str:
 def _facts(paper: Paper, pad: PadOffer) -> str:
     counts = Counter(court.sport for court in pad.pad.courts)
     courts = tuple(
-        paper.say(
-            "court-count" if count > 1 else "court-one", count=count, sport=paper.name(f"courts.{sport}.name", sport)
-        )
+        paper.say("court-count", count=count, sport=paper.name(f"courts.{sport}.name", sport))
         for sport, count in counts.items()
     )
     facts = (
@@ -77,7 +82,15 @@ def _advice(paper: Paper, pad: PadOffer) -> dict[str, object]:
     else:
         says.append(paper.say("no-option"))
     says += [without_title(paper, advised, s) for s in paper.sentences(pad.verdict.advice[:1])]
+    if paper.is_small:
+        says += [said for offered in pad.offered for said in _strip_in_words(paper, offered)]
     return {"pad": paper.say("pad-heading", pad=pad.pad.id), "says": says}
+
+
+def _strip_in_words(paper: Paper, offered: Offered) -> list[str]:
+    """Return what the strip of an option would say, for a paper without strips."""
+    stands_if = [] if offered.is_sure else [paper.say("open-if"), *conditions(paper, offered.option)]
+    return [*stands_if, leaves(paper, offered.option)]
 
 
 def without_title(paper: Paper, advised: Offered | None, sentence: str) -> str:
@@ -93,7 +106,7 @@ def _prices(paper: Paper) -> dict[str, object] | None:
             paper.say("option-heading", letter=o.letter, title=paper.title(o)),
             paper.price(o),
             paper.lasts(o),
-            paper.say("crew-days", days=crew_days(o.work)),
+            paper.say("crew-days", days=half_days(o.work)),
         ]
         for pad in paper.pads
         for o in pad.offered
@@ -108,6 +121,11 @@ def _prices(paper: Paper) -> dict[str, object] | None:
     return {"head": [paper.say(name) for name in head], "rows": rows} if rows else None
 
 
+def _choose(paper: Paper) -> str:
+    is_several = sum(bool(pad.offered) for pad in paper.pads) > 1
+    return paper.say("choose") if is_several and not paper.request.budget else ""
+
+
 def expiry(paper: Paper) -> str:
     """Return until when the prices hold; nothing in a budget letter."""
     if paper.expires_on is None or paper.request.budget:
@@ -117,7 +135,33 @@ def expiry(paper: Paper) -> str:
 
 def _unknown(paper: Paper) -> list[str]:
     """Return what to measure next, first of each pad first."""
-    queues: list[list[Says]] = [[m.how for m in pad.verdict.measure_next] for pad in paper.pads]
+    queues = [[_asked(paper, pad, m) for m in pad.verdict.measure_next] for pad in paper.pads]
     turns = max((len(queue) for queue in queues), default=0)
     says = [queue[turn] for turn in range(turns) for queue in queues if turn < len(queue)]
-    return paper.sentences(says)[:_UNKNOWNS] or [paper.say("nothing-unknown")]
+    return says[:_UNKNOWNS] or [paper.say("nothing-unknown")]
+
+
+def _asked(paper: Paper, pad: PadOffer, measure: MeasureNext) -> str:
+    """Return what is not known of a pad as a question, and how the answer is found."""
+    what, how = (paper.name(f"facts.{measure.fact}.{part}", measure.fact) for part in ("title", "how"))
+    text = "unknown-asked-hole" if measure.how.id == "verdict.leaves-hole" else "unknown-asked"
+    return paper.say(text, pad=pad.pad.id, what=what, how=how)
+
+
+def _unseen(paper: Paper) -> list[str]:
+    """Return what stays unknown on any paper: coatings that nobody tested, and what only an opening shows."""
+    says: list[str] = []
+    untested = [paper.say("pad-heading", pad=pad.pad.id) for pad in paper.pads if _is_untested(pad)]
+    if untested:
+        says.append(paper.say("unknown-coating", pads=", ".join(untested)))
+    if any(offered.price.allowances for pad in paper.pads for offered in pad.offered):
+        says.append(paper.say("unknown-beneath-bare" if paper.request.budget else "unknown-beneath"))
+    return says
+
+
+def _is_untested(pad: PadOffer) -> bool:
+    """Tell whether an option cuts into a coating of which nobody knows what it holds."""
+    fact = pad.verdict.facts.get("coating_tested_clean")
+    remedies = frozenset(remedy for offered in pad.offered for remedy in offered.option.remedies)
+    caution = next(clause for clause in papers.cautions().clause if clause.id == "old-coatings")
+    return fact is not None and fact.value is None and caution.concerns(remedies, None, frozenset())

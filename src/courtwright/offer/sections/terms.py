@@ -48,7 +48,7 @@ def _payment_note(paper: Paper) -> str:
 
 def _warranty(paper: Paper) -> list[str]:
     """Return what is covered and for how long, one sentence for remedies that are covered alike."""
-    clauses, depth = papers.terms("warranty"), tolerances().water_test
+    clauses, coin = papers.terms("warranty"), _coin(paper)
     alike: dict[tuple[papers.Clause, int], list[str]] = {}
     for remedy in dict.fromkeys(r for pad in paper.pads for o in pad.offered for r in o.option.remedies):
         clause = next((c for c in clauses.clause if remedy in c.remedies), None)
@@ -59,10 +59,15 @@ def _warranty(paper: Paper) -> list[str]:
         as_sentence(
             paper.say(
                 "warranty-period" if months else "warranty-none",
-                remedies=paper.in_a_row(tuple(remedies)),
+                remedies=paper.in_a_row(remedies),
                 months=months,
-                covers=paper.render(clauses.says(clause, depth=depth)),
+                covers=paper.render(clauses.says(clause, coin=coin)),
             )
         )
         for (clause, months), remedies in alike.items()
     ]
+
+
+def _coin(paper: Paper) -> str:
+    """Return the thickness that water is tested with, in millimetres to the hundredth: an inch rule cannot tell it."""
+    return paper.say("coin", thickness=tolerances().water_test * 1000)
