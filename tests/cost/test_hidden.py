@@ -1,14 +1,20 @@
 """What may be found: laws of the drawn extents."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from courtwright.cost.hidden import drawn_extent, expected_extent
+from courtwright.cost import price_option
+from courtwright.cost.hidden import drawn_extent, expected_extent, hidden_work
 from courtwright.cost.spread import Draws
 from courtwright.cost.streams import Streams
-from courtwright.trade.load import scopes
+from courtwright.measured import Measured
+from courtwright.quantities import option_work
+from courtwright.quantities.standard import standard_facts, standard_pad, standard_reading
+from courtwright.trade.load import rates, scopes
 from courtwright.trade.scope_records import HiddenState
 
 STATES = (HiddenState("eroded", 0.3, 0.1, 0.2, 0.6), HiddenState("failed", 0.1, 0.6, 1.0, 1.8))
@@ -54,6 +60,18 @@ def test_every_chance_of_the_scopes_is_one(remedy: str, spec):
     assert all(0 <= s.low <= s.likely <= s.high for s in spec.states)
     assert spec.base in {item.id for item in scopes()[remedy].items}
     assert spec.if_false <= 1 <= spec.if_true
+
+
+def test_an_allowance_tells_the_middle_and_the_upper_end_of_what_was_drawn():
+    """Percentiles 50 and 80 of the contingent work, and its expectation."""
+    pad, facts = standard_pad(), standard_facts()
+    work = option_work(pad, standard_reading(pad), facts, "o", ("replace-membrane",))
+    work = replace(work, quantities=tuple(replace(q, amount=Measured(60.0, 6.0)) for q in work.quantities))
+    (drawn,) = hidden_work(work, facts, Streams(1, work.remedies, 10_000))
+    (allowance,) = price_option(work, rates(), facts).allowances
+    p50, p80 = np.quantile(drawn.amounts, (0.5, 0.8))
+    assert 0 < p50 < p80
+    assert (allowance.p50, allowance.p80, allowance.expected) == pytest.approx((p50, p80, drawn.expected))
 
 
 def test_draws_are_finite_and_never_negative():

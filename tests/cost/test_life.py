@@ -36,6 +36,15 @@ def test_an_option_lives_as_long_as_the_remedy_it_is_named_after():
     assert main_remedies("pave", ("root-barrier", "pulverise-and-pave", "resurface")) == ("pulverise-and-pave",)
 
 
+def test_an_option_serves_as_long_as_the_shorter_of_its_main_remedies():
+    """Two membranes that each last 15 years together last less: in each draw the one that fails first counts."""
+    streams, both = Streams(1, ("x",), 4000), ("replace-membrane", "membrane-repair")
+    first, second = (drawn_life("o", (remedy,), standard_facts(), streams) for remedy in both)
+    together = drawn_life("repair", both, standard_facts(), streams)
+    assert np.array_equal(together, np.minimum(first, second))
+    assert np.median(together) < 15 * 0.95
+
+
 @pytest.mark.parametrize(("holds", "factor"), [(True, 0.3), (False, 1.0), (None, 0.65)])
 def test_roots_left_in_place_shorten_an_overlay(holds: bool | None, factor: float):
     """True takes the whole factor, unknown half of it: (1 + 0.3) / 2."""

@@ -10,14 +10,16 @@ from shapely import LineString, Point, box
 from shapely.affinity import rotate, scale, translate
 
 from courtwright.errors import OutOfRangeError
-from courtwright.ground.reading import CrackReading, LowSpot, OldRepair, PadReading, Piece
-from courtwright.measured import Span
-from courtwright.quantities import OptionWork, elapsed_days, option_work
+from courtwright.ground.reading import CrackReading, Heave, LowSpot, OldRepair, PadReading, Piece
+from courtwright.measured import Measured, Span
+from courtwright.quantities import OptionWork, Step, elapsed_days, option_work
 from courtwright.quantities.formulas import FORMULAS
 from courtwright.quantities.standard import standard_facts, standard_pad, standard_reading
+from courtwright.quantities.steps import crew_days
 from courtwright.site.record import Court, Mark, Pad
 from courtwright.trade.load import scopes
 from courtwright.trade.per import COURT_AREA
+from courtwright.trade.scope_records import StepSpec
 from courtwright.trade.words import render
 from courtwright.verdict.records import Fact
 
@@ -139,6 +141,52 @@ def test_lines_of_another_sport_are_an_extra_set_and_counted_once():
     without = option_work(pad, standard_reading(pad), standard_facts(), "option", ("resurface",))
     assert (_amount(with_extra, "court-lines"), _amount(with_extra, "line-set")) == (1, 2)
     assert _amount(without, "court-lines") == 3
+
+
+def test_a_low_spot_counts_by_its_likelihood_and_is_as_doubtful():
+    """10 m², there in half of the surfaces drawn: 5 m², doubtful by 0.15 and the half that may not be."""
+    spot = replace(_spot(10.0, (5, 5)), likelihood=0.5)
+    work = _work(("level-low-spots",), replace(standard_reading(standard_pad()), low_spots=(spot,)))
+    assert _amount(work, "low-spot-patch") == pytest.approx(5.0)
+    assert _sd(work, "low-spot-patch") == pytest.approx(5.0 * (0.15 + 0.5))
+
+
+@pytest.mark.parametrize(("tallied", "ends", "strips"), [(200, 0, 220), (0, 4, 204), (100, 4, 214)])
+def test_cracks_nobody_drew_end_every_twenty_feet(tallied: float, ends: int, strips: float):
+    """200 lf: all counted has 2 ends for each 20 ft, 20 in all; drawn has the 4 seen; half and half has both."""
+    cracks = CrackReading(200 * FT, tallied * FT, (), 0.0, None, None, 0, ends, 0, 0.0, 0.0)
+    reading = replace(standard_reading(standard_pad()), cracks=cracks)
+    facts = _facts({"crack_length_bridgeable": Span.exactly(200 * FT)})
+    assert _amount(_work(("membrane-repair",), reading, facts), "membrane-strip") == pytest.approx(strips * FT)
+
+
+def test_millings_weigh_what_was_milled():
+    """7,200 sf by 1-1/2 in at 110 lb/sy per inch: 66 short tons to haul, and as many to lay."""
+    work = _work(("mill-and-overlay",))
+    assert _amount(work, "millings-haul") / 0.90718474 == pytest.approx(66.0)
+    assert _amount(work, "overlay-asphalt") / 0.90718474 == pytest.approx(66.0)
+
+
+def test_a_heave_nobody_measured_is_a_usual_one():
+    """One of 3 m² and one without an extent, 20 sf."""
+    known = Heave("a", 0.02, 3.0, (5, 5), None, near_trees=False)
+    reading = replace(standard_reading(standard_pad()), heaves=(known, replace(known, id="b", area=0.0)))
+    assert _amount(_work(("grind-heave",), reading), "heave-grinding") == pytest.approx(3.0 + 20 * SF)
+
+
+def test_a_second_sport_on_one_court_is_one_extra_set():
+    """Tennis with pickleball lines on it: the court's own set and one more; a single sport has none."""
+    for sports, extra in ((1, 0), (2, 1), (3, 2)):
+        work = _work(("resurface", "line-set"), facts=_facts({"sports": Span.exactly(sports)}))
+        assert (_amount(work, "court-lines"), _amount(work, "line-set")) == (1, extra)
+
+
+def test_relief_and_sealing_leave_the_hairlines():
+    """10 m of hairline, 30 m to bridge, 5 m wide: strips under new asphalt on 35 m, sealant in 35 m."""
+    lengths = {"fine": 10.0, "bridgeable": 30.0, "wide": 5.0}
+    facts = _facts({f"crack_length_{name}": Span.exactly(length) for name, length in lengths.items()})
+    assert _amount(_work(("crack-relief", "overlay"), facts=facts), "crack-relief") == pytest.approx(35.0)
+    assert _amount(_work(("rout-and-seal",), facts=facts), "rout-and-seal") == pytest.approx(35.0)
 
 
 # --- overlaps -----------------------------------------------------------------------------------
@@ -285,6 +333,21 @@ def test_repairs_and_colour_are_one_visit_in_their_order():
     assert ids[0] == "lower-side"
     assert ids.index("membrane") < ids.index("wash") < ids.index("filler-coat")
     assert ids[-1] == "lines"
+
+
+def test_crew_days_are_amount_over_production_and_never_under_the_least():
+    """180 at 120 to 240 a day: 1 day, doubtful by 60 in 1.2816 deviations of 180; never under half a day."""
+    spec = StepSpec("s", 1, "own", 3, "x", "m", 120.0, 180.0, 240.0, "from memory", least_days=0.5)
+    days = crew_days(Measured(180.0), spec)
+    assert (days.value, days.sd) == pytest.approx((1.0, 60 / 1.2816 / 180))
+    assert crew_days(Measured(1.0), spec).value == 0.5
+
+
+def test_the_cure_after_the_last_step_is_not_waited_for():
+    """Two coats of a quarter day with a day between: a day and a half."""
+    coat = Step("coat", "resurface", 3, Measured(0.25), 1.0, 1)
+    assert elapsed_days((coat, coat)) == 1.5
+    assert elapsed_days(()) == 0.0
 
 
 def test_a_remedy_with_nothing_to_do_has_no_step():
