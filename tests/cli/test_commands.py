@@ -208,6 +208,14 @@ def test_what_cannot_be_written_changes_nothing(tmp_path: Path) -> None:
     assert (tmp_path / "offer").read_text(encoding="utf-8") == "mine"
 
 
+def test_whoever_writes_an_offer_is_told_what_is_not_theirs_yet(tmp_path: Path) -> None:
+    """The name and the rates that come with the program stand in; the one document of ``--json`` stays as it is."""
+    said = run("offer", DEMO, "--out", tmp_path / "offer").stdout
+    assert "trade/house.toml" in said
+    assert "trade/rates/us-illustrative.toml" in said
+    assert "stands in" not in (tmp_path / "offer/offer.json").read_text(encoding="utf-8")
+
+
 def test_an_offer_needs_a_date(site: Path) -> None:
     assert "walked_on" in run("offer", site, "--out", site.parent / "offer", code=2).stderr
 

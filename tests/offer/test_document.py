@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import io
 import re
 from dataclasses import replace
@@ -191,6 +192,16 @@ def test_days_of_work_are_dated_when_a_start_is_given():
     assert "May 4 to 5" in said
     assert "Weather is not considered" in said
     assert not re.search(r"May (9|10)\b", said)  # a Saturday and a Sunday
+
+
+def test_days_of_another_year_carry_it():
+    """A start on December 21, 2026: what falls in 2027 says so, on every pad."""
+    request = specimens.two_pads(start=dt.date(2026, 12, 21))
+    pdf = pypdf.PdfReader(io.BytesIO(offer_files(request)["offer.pdf"]))
+    said = " ".join(" ".join(page.extract_text() for page in pdf.pages).split())
+    assert "December 21 to 22" in said
+    assert re.findall(r"January \d+(?!,| to \w+ \d+, 2027|\d)", said) == []
+    assert re.search(r"January \d+, 2027", said)
 
 
 @pytest.mark.parametrize(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Iterator
 from pathlib import Path
 
 import click
@@ -16,6 +17,8 @@ from courtwright.job.papers import offer_request
 from courtwright.offer import write_offer
 from courtwright.says import say
 from courtwright.site import read_photos
+from courtwright.trade.load import rates
+from courtwright.trade.papers import house
 
 _FOLDER = click.Path(file_okay=False, path_type=Path)
 _DATE = click.DateTime(formats=["%Y-%m-%d"])
@@ -63,4 +66,12 @@ def command(
         "files": [path.name for path in written],
         "complaints": complaints(record.complaints, talk.reader),
     }
-    talk.give(answer, [str(path) for path in written], record.complaints)
+    talk.give(answer, [*map(str, written), *_stand_ins(talk)], record.complaints)
+
+
+def _stand_ins(talk: Talk) -> Iterator[str]:
+    """Yield what of the house is still illustrative, and the file that says it."""
+    if house().illustrative:
+        yield talk.line(0, "stand-in-house", file="trade/house.toml")
+    if rates().illustrative:
+        yield talk.line(0, "stand-in-rates", file="trade/rates/us-illustrative.toml")

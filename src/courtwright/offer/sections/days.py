@@ -53,23 +53,29 @@ def _rows(paper: Paper, offered: Offered, dated: tuple[DatedStep, ...]) -> list[
         wait = paper.say("lasts-days", days=step.wait_days) if step.wait_days > 0 else paper.say("wait-none")
         row = [name, str(step.crew), paper.say("crew-days", days=round(step.days.value, 1)), wait]
         if dated:
-            row.append(_dates(paper, dated[i], dated[0].first.year))
+            row.append(_dates(paper, dated[i]))
         rows.append(row)
     return rows
 
 
-def _dates(paper: Paper, step: DatedStep, year: int) -> str:
+def _dates(paper: Paper, step: DatedStep) -> str:
     """Return a step's days; with the year only where it is not that of the start."""
     first, last = step.first, step.last
     if first == last:
-        return _day(paper, first, year)
-    if (first.year, first.month) == (last.year, last.month) == (year, last.month):
+        return _day(paper, first)
+    if first.month == last.month and _is_of_first_year(paper, last):
         return paper.say("dates-of-month", month=paper.month(first), first=first.day, last=last.day)
-    return paper.say("dates", first=_day(paper, first, year), last=_day(paper, last, year))
+    return paper.say("dates", first=_day(paper, first), last=_day(paper, last))
 
 
-def _day(paper: Paper, day: dt.date, year: int) -> str:
-    return paper.date(day) if day.year != year else paper.say("day", month=paper.month(day), day=day.day)
+def _day(paper: Paper, day: dt.date) -> str:
+    if not _is_of_first_year(paper, day):
+        return paper.date(day)
+    return paper.say("day", month=paper.month(day), day=day.day)
+
+
+def _is_of_first_year(paper: Paper, day: dt.date) -> bool:
+    return paper.request.start is not None and day.year == paper.request.start.year
 
 
 def _total(paper: Paper, offered: Offered) -> str:
