@@ -95,6 +95,15 @@ def test_a_court_turns_clockwise():
     assert there["far-left-doubles-corner"] == pytest.approx((111.8872, 50 + 5.4864))
 
 
+def test_run_offs_lie_beyond_the_ends_and_beside_the_sides():
+    """78 + 2 × 21 by 36 + 2 × 12 ft of tennis, turned a quarter: the long way lies along x."""
+    spec = courts()["tennis"]
+    for turned, size in ((0.0, (60, 120)), (math.pi / 2, (120, 60))):
+        low_x, low_y, high_x, high_y = run_off_rectangle(spec, Court("1", "tennis", (5.0, 7.0), turned)).bounds
+        assert ((high_x - low_x) / 0.3048, (high_y - low_y) / 0.3048) == pytest.approx(size)
+        assert ((low_x + high_x) / 2, (low_y + high_y) / 2) == pytest.approx((5.0, 7.0))
+
+
 def test_arcs_are_as_long_and_as_large_as_their_circle():
     """The centre circle of volleyball's neighbour, FIBA: 1.8 m outside, 5 cm of paint."""
     spec = courts()["basketball-fiba"]

@@ -157,6 +157,31 @@ def test_shots_of_one_place_that_agree_are_averaged(tmp_path: Path):
 # --- what is no height ----------------------------------------------------------------------------
 
 
+@pytest.mark.parametrize(("apart", "is_kept"), [(0.009, True), (0.011, False)])
+def test_shots_of_one_place_agree_to_a_centimetre(apart: float, is_kept: bool, tmp_path: Path):
+    """9 mm apart they are averaged; 11 mm apart neither counts, and both lines are named."""
+    text = f"x,y,z\n5,5,1.000\n5,5,{1 + apart}\n9,9,1.2\n2,8,1.1\n"
+    record = read(tmp_path, {"site.toml": METRIC, "s.csv": text})
+    assert len(heights(record)) == (3 if is_kept else 2)
+    assert ("shots-disagree" in {complaint.code for complaint in record.complaints}) is not is_kept
+
+
+@pytest.mark.parametrize(("beside", "count"), [(0.5, 3), (0.7, 2)])
+def test_a_shot_beside_the_outline_is_the_pads_to_two_feet(beside: float, count: int, tmp_path: Path):
+    """The outline was taped: half a metre off it a shot still counts, 0.7 m off it is other ground."""
+    text = f"x,y,z\n-{beside},5,1.0\n9,9,1.2\n2,8,1.1\n"
+    record = read(tmp_path, {"site.toml": METRIC, "s.csv": text})
+    assert len(heights(record)) == count
+    assert [c.code for c in record.complaints if c.code == "shots-off-pad"] == ["shots-off-pad"] * (3 - count)
+
+
+def test_zeros_among_heights_below_a_datum_are_no_heights_either(tmp_path: Path):
+    """A job whose heights lie about -12 m: 0.000 means "none" there too."""
+    text = "x,y,z\n5,5,-12.0\n9,9,-12.2\n2,8,-12.1\n4,4,0.000\n"
+    record = read(tmp_path, {"site.toml": METRIC, "s.csv": text})
+    assert [z for _, _, z in heights(record)] == [-12.0, -12.2, -12.1]
+
+
 def test_elevations_of_zero_among_others_far_from_it_are_no_heights(tmp_path: Path):
     """They are asked about in one complaint that tells how many and which, and left out."""
     text = "point,n,e,z\na,10,10,0.000\nb,10,20,230.5\nc,20,20,230.6\nd,20,30,0\n"

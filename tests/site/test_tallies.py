@@ -59,7 +59,16 @@ def test_no_part_of_a_mark_reduces_two_tallies():
 
 @pytest.mark.parametrize(
     ("width", "drawn", "left"),
-    [(0.5, 0.25, 30), (0.5, 0.0625, 40), (0.5, 2, 40), (2, 1.75, 30), (0.125, 0.125, 30), (0.5, None, 30)],
+    [
+        (0.5, 0.25, 30),
+        (0.5, 0.0625, 40),
+        (0.5, 2, 40),
+        (2, 1.75, 30),
+        (0.125, 0.125, 30),
+        (0.125, 0.0625, 30),
+        (1.5, 0.5, 30),
+        (0.5, None, 30),
+    ],
 )
 def test_only_marks_of_the_same_width_class_are_taken_off(width: float, drawn: float | None, left: float):
     """Up to 1/8 in, up to 1-1/2 in, and wider; a mark whose width nobody measured may be any of them."""
@@ -84,6 +93,23 @@ def test_areas_and_numbers_are_taken_off_too():
     tallies = (Tally("worn", area=50), Tally("post", count=7), Tally("trees", count=10))
     found = tallies_beyond_marks(pad(*tallies, marks=(worn, *posts, trees)))
     assert [tally.area or tally.count for tally in found] == [30, 4, 6]
+
+
+@pytest.mark.parametrize(
+    ("geometry", "properties", "area"),
+    [
+        (LineString([(2, 9), (12, 9)]), {"strip_width": 0.3}, 3.0),
+        (LineString([(2, 9), (12, 9)]), {"width": 0.2}, 2.0),
+        (LineString([(2, 9), (12, 9)]), {"strip_width": 0.3, "width": 0.01}, 3.0),
+        (Point(5, 5), {"radius": 0.5}, 0.25 * 3.141592653589793),
+        (Point(5, 5), {}, 0.0),
+    ],
+)
+def test_a_line_and_a_point_cover_what_their_width_and_radius_say(geometry, properties: dict[str, Any], area: float):
+    """10 m of a strip 0.3 m wide are 3 m² off a tally of 50; a circle of half a metre is π/4 m²."""
+    drawn = Mark("r", "old-repair", geometry, properties)
+    (left,) = tallies_beyond_marks(pad(Tally("old-repair", area=50), marks=(drawn,)))
+    assert left.area == pytest.approx(50 - area)
 
 
 def test_courts_of_another_sport_do_not_cut_a_court_up():

@@ -102,6 +102,11 @@ def test_a_plain_number_is_in_the_writers_unit():
     assert units.parse_length(10, "metric") == 10.0
     assert units.parse_area(200) == pytest.approx(200 * 0.3048**2)
     assert units.parse_quantity(3, "volume", "metric") == 3.0
+    assert units.parse_quantity(3, "volume") == pytest.approx(3 * 0.764554857984)
+    assert units.parse_mass(2) == pytest.approx(2 * 907.18474)
+    assert units.parse_quantity(2, "mass", "metric") == 2000.0
+    assert units.parse_quantity(5, "liquid") == pytest.approx(5 * 3.785411784e-3)
+    assert units.parse_quantity(5, "liquid", "metric") == pytest.approx(5e-3)
 
 
 @pytest.mark.parametrize(
