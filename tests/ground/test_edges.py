@@ -141,6 +141,26 @@ def test_a_low_dam_is_topped():
     assert spot.spill[0] == pytest.approx(0.0, abs=0.2)
 
 
+def _behind_a_dam(*heights: float):
+    """Return the low spots of a 1 % fall walled in, whose low side is dammed to each of some heights."""
+    wall = _edge((0, 0), (20, 0), (20, 10), (0, 10), stands="above", of="wall")
+    dams = [_edge(*LOW_SIDE, stands="above", of="sod", height=height) for height in heights]
+    return _low_spots(_falling(wall, *dams))
+
+
+def test_of_two_dams_the_lower_lets_the_water_out():
+    """An inch and three inches along one side, in either order: an inch of water."""
+    for dams in ((INCH, 3 * INCH), (3 * INCH, INCH)):
+        (spot,) = _behind_a_dam(*dams)
+        assert spot.depth_max == pytest.approx(INCH, rel=1e-3)
+
+
+def test_water_that_does_not_cover_a_coin_is_no_low_spot():
+    """Behind a dam of 1.8 mm nothing counts; behind one of 2.1 mm it does: the coin is 1.95 mm thick."""
+    assert _behind_a_dam(0.0018) == ()
+    assert len(_behind_a_dam(0.0021)) == 1
+
+
 def test_a_working_drain_takes_the_water_and_a_blocked_one_does_not():
     """The dammed corner is dry when its drain works; of one that nobody tried nothing is expected."""
     dam = _edge((5, 0), (0, 0), (0, 5), stands="above", of="sod", height=INCH)

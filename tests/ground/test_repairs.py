@@ -49,6 +49,7 @@ def test_taps_tell_the_hollow_share():
     assert (found.failed_share, found.taps) == (0.4, 10)
     assert found.failed_share_range == pytest.approx(share_range(10, 4))
     assert (found.length, found.area, found.strip_width) == pytest.approx((10.0, 3.0, 0.3))
+    assert found.outline.area == pytest.approx(3.0)
 
 
 def test_a_tap_tells_of_the_nearest_repair():
