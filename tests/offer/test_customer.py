@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import io
 import json
 import re
 from collections.abc import Iterator
-from dataclasses import fields
+from dataclasses import fields, replace
+from decimal import Decimal
 
+import pypdf
 import pytest
 
 from courtwright.cost.records import OptionPrice
+from courtwright.offer import offer_files
 from tests.offer.papers import MAKERS, cells_of, files_of, pages_of, request_of
 
 #: Words of the estimator's own books, in both languages.
@@ -128,6 +132,20 @@ def test_the_advised_option_comes_first_and_an_undecided_one_says_what_it_hangs_
     assert [o["id"] for o in lower["options"]] == ["repair", "resurface", "overlay"]
     assert [bool(o["stands_if"]) for o in lower["options"]] == [False, False, True]
     assert [o["id"] for o in lower["not_offered"]] == ["mat"]
+
+
+def test_an_option_that_finds_nothing_to_do_is_not_offered_at_nought():
+    """A price of $0 is no offer: the option is told of among the rest."""
+    request = request_of("two-pads")
+    nought = replace(request.prices["lower", "resurface"], firm_price=Decimal(0))
+    request = replace(request, prices={**request.prices, ("lower", "resurface"): nought})
+    files = offer_files(request)
+    lower = next(pad for pad in json.loads(files["offer.json"])["pads"] if pad["id"] == "lower")
+    assert "resurface" not in [option["id"] for option in lower["options"]]
+    pdf = pypdf.PdfReader(io.BytesIO(files["offer.pdf"]))
+    said = " ".join(" ".join(page.extract_text() for page in pdf.pages).split())
+    assert "New colour surface: nothing on this pad calls for it." in said
+    assert not re.search(r"\$0(?![\d.])", said)
 
 
 def test_an_option_that_is_not_offered_is_told_with_its_reason():

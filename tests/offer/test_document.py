@@ -226,6 +226,15 @@ def test_the_warranty_names_its_test_of_water_exactly(name: str, words: str):
     assert "1/16 in deep" not in warranty
 
 
+def test_a_pad_without_heights_says_so_on_page_one():
+    """How the courts fall and where water stands is then not known, and is not passed over."""
+    for name in MAKERS:
+        request = request_of(name)
+        bare = [pad.id for pad in request.ground.pads if pad.heights is None]
+        words = "no se midieron alturas" if request.language == "es" else "no heights were measured"
+        assert (words in pages_of(name)[0]) == bool(bare)
+
+
 def test_what_nobody_can_know_before_an_opening_is_on_page_one():
     """With the name of the part that holds its rates; a budget letter has no rates to name."""
     assert "under “Work that only an opening shows”" in pages_of("two-pads")[0]

@@ -14,6 +14,7 @@ from courtwright.cost.records import OptionPrice
 from courtwright.job.answers.complaints import complaints
 from courtwright.job.answers.price import price_answer
 from courtwright.job.estimate import Estimate, estimate
+from courtwright.offer import trade_unit
 from courtwright.says import say
 
 _EXAMPLES = (
@@ -59,4 +60,6 @@ def _option(talk: Talk, price: OptionPrice) -> Iterator[str]:
     if biggest:
         yield talk.line(3, "price-drivers", drivers=biggest)
     for a in price.allowances:
-        yield talk.line(3, "price-allowance", item=say(f"quantities.item-{a.item}"), rate=float(a.rate), unit=a.unit)
+        shown = trade_unit(a.unit, talk.units)
+        rate, unit = round(float(a.rate) * shown.si, 2), say(f"offer.unit-{shown.name}")
+        yield talk.line(3, "price-allowance", item=say(f"quantities.item-{a.item}"), rate=rate, unit=unit)

@@ -2,6 +2,7 @@
 
 from courtwright.offer.plan import plan_svg
 from courtwright.offer.request import OfferRequest
+from courtwright.offer.trade_units import trade_unit
 from courtwright.offer.writing import offer_files, write_offer
 
-__all__ = ["OfferRequest", "offer_files", "plan_svg", "write_offer"]
+__all__ = ["OfferRequest", "offer_files", "plan_svg", "trade_unit", "write_offer"]

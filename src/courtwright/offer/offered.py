@@ -53,7 +53,7 @@ def pad_offers(request: OfferRequest) -> tuple[PadOffer, ...]:
     """Return what is offered on every pad.
 
     The advised option comes first, then those that stand, then those that stand only if something is
-    found true; at most four, and only with a price. The rest are told in a line each.
+    found true; at most four, and only with a price above nought. The rest are told in a line each.
     """
     return tuple(_pad_offer(request, *pad) for pad in request.pads())
 
@@ -62,7 +62,7 @@ def _pad_offer(request: OfferRequest, pad: Pad, reading: PadReading, verdict: Pa
     priced = [
         option
         for option in verdict.options
-        if option.state != "ruled out" and (pad.id, option.id) in request.prices and (pad.id, option.id) in request.work
+        if option.state != "ruled out" and (pad.id, option.id) in request.work and _is_worth_money(request, pad, option)
     ]
     rank = {option.id: place for place, option in enumerate(verdict.options)}
     priced.sort(key=lambda o: (o.id != verdict.recommended, o.state != "open", rank[o.id]))
@@ -78,6 +78,12 @@ def _pad_offer(request: OfferRequest, pad: Pad, reading: PadReading, verdict: Pa
     )
     shown = {o.option.id for o in offered}
     return PadOffer(pad, reading, verdict, offered, tuple(o for o in verdict.options if o.id not in shown))
+
+
+def _is_worth_money(request: OfferRequest, pad: Pad, option: Option) -> bool:
+    """Tell whether an option has a price; one that finds nothing to do on a pad has none to offer."""
+    price = request.prices.get((pad.id, option.id))
+    return price is not None and price.firm_price > 0
 
 
 def expires_on(request: OfferRequest, offers: tuple[PadOffer, ...]) -> dt.date | None:

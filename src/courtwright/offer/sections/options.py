@@ -39,7 +39,7 @@ def _pad(paper: Paper, number: int, pad: PadOffer, files: dict[str, bytes]) -> d
         "heading": paper.say("pad-heading", pad=pad.pad.id),
         "strips": [_strip(paper, f"strip-{number}-{o.letter}.svg", o, files) for o in pad.offered],
         "none": "" if pad.offered else paper.say("no-option"),
-        "left_out": left_out_lines(paper, pad.left_out),
+        "left_out": left_out_lines(paper, pad),
     }
 
 
@@ -82,19 +82,20 @@ def leaves(paper: Paper, option: Option) -> str:
     return as_sentence(paper.say("does-not-mend", what=what))
 
 
-def left_out_lines(paper: Paper, left_out: tuple[Option, ...]) -> list[str]:
+def left_out_lines(paper: Paper, pad: PadOffer) -> list[str]:
     """Return the options that are not offered, those with the same reason in one line."""
     alike: dict[str, list[str]] = {}
-    for option in left_out:
-        alike.setdefault(_reason(paper, option), []).append(paper.render(option.title))
+    for option in pad.left_out:
+        alike.setdefault(_reason(paper, pad, option), []).append(paper.render(option.title))
     return [
         as_sentence(paper.say("ruled-out-line", titles="; ".join(titles), reason=reason))
         for reason, titles in alike.items()
     ]
 
 
-def _reason(paper: Paper, option: Option) -> str:
+def _reason(paper: Paper, pad: PadOffer, option: Option) -> str:
     if option.state != "ruled out":
-        return paper.say("also-possible")
+        price = paper.request.prices.get((pad.pad.id, option.id))
+        return paper.say("also-possible" if price is None or price.firm_price > 0 else "nothing-to-do")
     reasons = [b.says for b in option.because if b.effect == "rules out"] or [b.says for b in option.because]
     return paper.render(reasons[0]) if reasons else paper.say("not-offered")

@@ -149,14 +149,19 @@ def _asked(paper: Paper, pad: PadOffer, measure: MeasureNext) -> str:
 
 
 def _unseen(paper: Paper) -> list[str]:
-    """Return what stays unknown on any paper: coatings that nobody tested, and what only an opening shows."""
+    """Return what else is not known: heights nobody measured, coatings nobody tested, what only an opening shows."""
     says: list[str] = []
-    untested = [paper.say("pad-heading", pad=pad.pad.id) for pad in paper.pads if _is_untested(pad)]
-    if untested:
-        says.append(paper.say("unknown-coating", pads=", ".join(untested)))
+    for text, is_so in (("unknown-heights", _is_without_heights), ("unknown-coating", _is_untested)):
+        where = [paper.say("pad-heading", pad=pad.pad.id) for pad in paper.pads if is_so(pad)]
+        if where:
+            says.append(paper.say(text, pads=", ".join(where)))
     if any(offered.price.allowances for pad in paper.pads for offered in pad.offered):
         says.append(paper.say("unknown-beneath-bare" if paper.request.budget else "unknown-beneath"))
     return says
+
+
+def _is_without_heights(pad: PadOffer) -> bool:
+    return pad.reading.heights is None
 
 
 def _is_untested(pad: PadOffer) -> bool:
