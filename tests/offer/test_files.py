@@ -20,6 +20,7 @@ from icalendar import Calendar
 from courtwright.measured import Measured
 from courtwright.offer import offer_files
 from courtwright.offer.days import dated_steps, in_sequence
+from courtwright.site.record import Mark
 from tests.offer import specimens
 from tests.offer.papers import MAKERS, files_of, request_of
 
@@ -82,6 +83,19 @@ def test_a_pad_called_like_a_formula_keeps_its_name_as_text():
 
 
 # --- GeoPackage and DXF --------------------------------------------------------------------------
+
+
+def test_what_is_said_of_a_mark_carries_its_unit(tmp_path: Path):
+    """A crack 10 mm wide with a filler: the length ends in its unit, the word does not."""
+    request = request_of("two-pads")
+    crack = Mark("c", "crack", shapely.LineString([(1, 1), (3, 2)]), {"width": 0.01, "filled": "sealant"})
+    first, *rest = request.site.pads
+    site = replace(request.site, pads=(replace(first, marks=(crack,)), *rest))
+    file = tmp_path / "site.gpkg"
+    file.write_bytes(offer_files(replace(request, site=site))["site.gpkg"])
+    meta, _, _, fields = pyogrio.raw.read(file, layer="marks")
+    said = fields[list(meta["fields"]).index("says")]
+    assert "filled=sealant; width_m=0.01" in list(said)
 
 
 @pytest.fixture

@@ -72,6 +72,6 @@ def command(
 def _stand_ins(talk: Talk) -> Iterator[str]:
     """Yield what of the house is still illustrative, and the file that says it."""
     if house().illustrative:
-        yield talk.line(0, "stand-in-house", file="trade/house.toml")
+        yield talk.words("stand-in-house", file="trade/house.toml")
     if rates().illustrative:
-        yield talk.line(0, "stand-in-rates", file="trade/rates/us-illustrative.toml")
+        yield talk.words("stand-in-rates", file="trade/rates/us-illustrative.toml")
