@@ -18,6 +18,13 @@ KEYS = sorted(CURVES.deduct)
 # --- laws ----------------------------------------------------------------------------------------
 
 
+def test_a_total_is_never_corrected_upwards():
+    """A curve that reads 30 at 20, as a badly digitised one might: 10 stays 10, and 60 comes to less than itself."""
+    curves = DeductCurves({}, {2: CorrectedCurve(2, (20.0, 80.0), (30.0, 57.0))})
+    assert corrected_deduct(curves, 10.0, 2) == 10.0
+    assert corrected_deduct(curves, 60.0, 2) == pytest.approx(30 + 27 * 40 / 60)
+
+
 @given(key=st.sampled_from(KEYS), density=st.floats(0, 100), more=st.floats(0, 50))
 def test_more_of_a_distress_never_deducts_less(key, density: float, more: float):
     """Deducts grow with density and stay between 0 and 100."""
