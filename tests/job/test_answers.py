@@ -29,6 +29,7 @@ from courtwright.job.answers.index import index_answer
 from courtwright.job.answers.plain import Reader, degrees, fact_unit, fact_value, number, point, ring
 from courtwright.job.answers.price import price_answer
 from courtwright.job.estimate import Estimate, estimate
+from courtwright.job.judging import judged, read_ground_of
 from courtwright.measured import Span
 from courtwright.quantities.standard import standard_pad
 from courtwright.site.record import Job, Mark, SiteRecord
@@ -195,6 +196,14 @@ def test_what_can_still_open_is_priced_and_what_is_ruled_out_is_not(priced: Esti
     options = priced.verdict.pads[0].options
     assert {o.state for o in options} >= {"open", "open if"}
     assert [price.option for _, price in priced.priced["standard"]] == [o.id for o in options if o.state != "ruled out"]
+
+
+def test_ages_count_to_the_year_of_the_walk():
+    """Built 2006: 20 years old in 2026, and of no known age without a day of the walk."""
+    for walked_on, age in ((dt.date(2026, 4, 11), Span.exactly(20)), (None, None)):
+        site = _site(walked_on=walked_on)
+        site = replace(site, pads=(replace(site.pads[0], built=2006),))
+        assert judged(site, read_ground_of(site)).pads[0].facts["age"].value == age
 
 
 def test_season_customer_and_wage_reach_the_price(priced: Estimate):

@@ -52,6 +52,7 @@ def test_an_option_lasts_from_its_p10_to_its_p90(paper: Paper):
     """In whole years, as told to the customer; conditions stand only where something has to be measured."""
     told = json.loads(offer_json(paper, ["offer.json"]))
     for pad, offer in zip(told["pads"], paper.pads, strict=True):
+        assert pad["area_m2"] == round(offer.reading.area, 2)
         assert len(pad["options"]) == len(offer.offered) > 0
         for option, offered in zip(pad["options"], offer.offered, strict=True):
             life = offered.price.life_years
