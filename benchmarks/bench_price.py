@@ -46,7 +46,7 @@ def test_a_price_of_40_lines_takes_under_a_fifth_of_a_second(beside: Any):
         lambda: price_option(work, rates(), {}, draws=DRAWS),
         f"numpy {np.__version__}, sums of {LINES} correlated lognormals",
         sums,
-        most=10.0,
+        most=20.0,
         rounds=7,
     )
     assert row.ours < LIMIT, f"{row.ours:.3f} s, at most {LIMIT} s allowed"

@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 import math
+import os
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
 
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
+
+# One core for the linear algebra of ours and of the peers alike: on a busy machine threads that wait for each other
+# would be timed. Read when numpy loads, by the commands that are timed too.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +42,17 @@ class Comparison:
         return self.ours / self.theirs
 
 
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """One row of the table of limits: what was timed, its best time and the longest that it may take. [s]"""
+
+    what: str
+    took: float
+    limit: float
+
+
 _ROWS = pytest.StashKey[list[Comparison]]()
+_KEPT = pytest.StashKey[list[Kept]]()
 
 
 def best_of(call: Callable[[], object], rounds: int) -> float:
@@ -71,11 +86,33 @@ def beside(
     return compare
 
 
+@pytest.fixture
+def within(request: pytest.FixtureRequest, benchmark: BenchmarkFixture) -> Callable[..., Kept]:
+    """Return a function that times ours where there is no peer, keeps the row and holds it to its limit."""
+    rows = request.config.stash.setdefault(_KEPT, [])
+
+    def keep(what: str, ours: Callable[[], object], limit: float, rounds: int = 3) -> Kept:
+        benchmark.pedantic(ours, rounds=rounds)
+        stats = benchmark.stats
+        assert stats is not None
+        row = Kept(what, stats.stats.min, limit)
+        rows.append(row)
+        assert row.took < limit, f"{what}: {row.took:.2f} s, at most {limit:g} s allowed"
+        return row
+
+    return keep
+
+
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: pytest.Config) -> None:
-    """Print ours beside the peers."""
+    """Print ours beside the peers, and beside the limits where there is no peer."""
     rows = config.stash.get(_ROWS, [])
     if rows:
         terminalreporter.section("beside a peer, same run")
     for row in rows:
         times = f"{row.ours * 1000:10.1f} ms  {row.theirs * 1000:10.1f} ms"
         terminalreporter.write_line(f"{row.what:<34}{times}  {row.ratio:6.2f} (at most {row.most:g})  {row.peer}")
+    kept = config.stash.get(_KEPT, [])
+    if kept:
+        terminalreporter.section("beside its limit")
+    for row in kept:
+        terminalreporter.write_line(f"{row.what:<50}{row.took:8.3f} s  (at most {row.limit:g} s)")
