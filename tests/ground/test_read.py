@@ -45,8 +45,8 @@ def test_with_heights_everything_is_read():
     assert found.flatness.straightedge == pytest.approx(10 * FOOT)
 
 
-def _trough(depth: float) -> HeightGrid:
-    """Return a level grid of 30 by 40 nodes, 10 in apart, with a trough one node wide along its 26th column."""
+def _groove(depth: float) -> HeightGrid:
+    """Return a level grid of 30 by 40 nodes, 10 in apart, with a groove one node wide along its 26th column."""
     height = np.zeros((30, 40))
     height[:, 25] = -depth
     height[:, 38:] = np.nan
@@ -54,22 +54,22 @@ def _trough(depth: float) -> HeightGrid:
 
 
 def test_the_gap_is_told_with_its_place_and_direction():
-    """A trough along y gapes under a straightedge along x, which is a bearing of 90° from +y."""
-    found = flatness(_trough(0.006))
+    """A groove along y gapes under a straightedge along x, which is a bearing of 90° from +y."""
+    found = flatness(_groove(0.006))
     assert found.gap_max == pytest.approx(0.006)
     assert found.at[0] == pytest.approx(100 + 25 * 10 * INCH)
     assert 200 <= found.at[1] <= 200 + 29 * 10 * INCH
     assert math.degrees(found.bearing) == pytest.approx(90)
-    grid = _trough(0.006)
+    grid = _groove(0.006)
     turned = flatness(replace(grid, height=grid.height.T.copy(), sd=grid.sd.T.copy()))
     assert turned.at[1] == pytest.approx(200 + 25 * 10 * INCH)
     assert math.degrees(turned.bearing) == pytest.approx(0)
 
 
 def test_the_share_over_tolerance_is_of_the_nodes_with_heights():
-    """A trough deeper than 1/8 in is one column of the 38 that have heights; one less deep is within."""
-    assert flatness(_trough(1.5 * INCH / 8)).share_over_tolerance == pytest.approx(1 / 38)
-    assert flatness(_trough(0.9 * INCH / 8)).share_over_tolerance == 0.0
+    """A groove deeper than 1/8 in is one column of the 38 that have heights; one less deep is within."""
+    assert flatness(_groove(1.5 * INCH / 8)).share_over_tolerance == pytest.approx(1 / 38)
+    assert flatness(_groove(0.9 * INCH / 8)).share_over_tolerance == 0.0
 
 
 def test_the_low_edge_is_the_one_that_the_pad_falls_to():
