@@ -68,4 +68,4 @@ def _left(thickness: FactValue, heave: FactValue) -> FactValue:
     if not isinstance(thickness, Span) or not isinstance(heave, Span):
         return None
     low, high = thickness.low - heave.high, thickness.high - heave.low
-    return None if math.isnan(low) or math.isnan(high) else Span(low, high)
+    return None if math.isnan(low) or math.isnan(high) else Span(max(low, 0.0), max(high, 0.0))

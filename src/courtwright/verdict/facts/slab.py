@@ -18,6 +18,7 @@ def facts(pad: Pad, reading: PadReading, year: int | None) -> dict[str, FactValu
     coated = None if pad.coating is None else pad.coating != "none"
     return {
         "surface": pad.surface,
+        "tendons_disproved": True if pad.surface == "asphalt" else None,
         "age": _years(pad.built, year),
         "asphalt_thickness": _thickness(pad, "asphalt_thickness", pad.asphalt_thickness),
         "base_thickness": _thickness(pad, "base_thickness", pad.base_thickness),
