@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import math
 from collections.abc import Callable, Mapping
 from fractions import Fraction
@@ -73,10 +74,10 @@ def _length_text(value: float, units: UnitSystem, language: Language) -> str:
     return f"{_places(value, 2 if value < 30 else 1)} m"
 
 
-def _run_text(value: float, units: UnitSystem, language: Language) -> str:
+def _run_text(value: float, units: UnitSystem, language: Language, digits: int = 3) -> str:
     if units == "us":
-        return f"{_significant(value / FOOT)} {'lf' if language == 'en' else 'pies'}"
-    return f"{_significant(value)} m"
+        return f"{_significant(value / FOOT, digits)} {'lf' if language == 'en' else 'pies'}"
+    return f"{_significant(value, digits)} m"
 
 
 def _small_text(value: float, units: UnitSystem, language: Language) -> str:
@@ -88,10 +89,10 @@ def _small_text(value: float, units: UnitSystem, language: Language) -> str:
     return f"{text} {'in' if language == 'en' else 'pulg'}"
 
 
-def _area_text(value: float, units: UnitSystem, language: Language) -> str:
+def _area_text(value: float, units: UnitSystem, language: Language, digits: int = 3) -> str:
     if units == "us":
-        return f"{_significant(value / SQUARE_FOOT)} {'sf' if language == 'en' else 'pies²'}"
-    return f"{_significant(value)} m²"
+        return f"{_significant(value / SQUARE_FOOT, digits)} {'sf' if language == 'en' else 'pies²'}"
+    return f"{_significant(value, digits)} m²"
 
 
 def _volume_text(value: float, units: UnitSystem, language: Language) -> str:
@@ -166,8 +167,10 @@ def _angle_text(value: float, units: UnitSystem, language: Language) -> str:
 _PRINTERS: Mapping[str, Callable[[float, UnitSystem, Language], str]] = {
     "length": _length_text,
     "run": _run_text,
+    "about_run": functools.partial(_run_text, digits=2),
     "small": _small_text,
     "area": _area_text,
+    "about_area": functools.partial(_area_text, digits=2),
     "volume": _volume_text,
     "liquid": _liquid_text,
     "mass": _mass_text,
@@ -196,7 +199,8 @@ def show(value: float, kind: str, units: UnitSystem = "us", language: Language =
     value : float
         In base SI; money in US dollars, times in the unit of their kind. [by kind]
     kind : str
-        One of ``KINDS``: ``length`` (feet and inches to the half inch; m), ``run`` (lf; m), ``small`` (inches to
+        One of ``KINDS``: ``length`` (feet and inches to the half inch; m), ``run`` (lf; m), ``about_run`` and ``about_area``
+        (to two figures, after the word "about"), ``small`` (inches to
         the sixteenth; mm), ``area`` (sf; m²), ``volume`` (cy; m³), ``liquid`` (gal; l), ``mass`` (short tons; t),
         ``slope``, ``share`` (0 to 1 as percent), ``percent`` (percent already), ``money``, ``number``, ``count``,
         ``year``, ``years``, ``days``, ``hours``, ``angle`` (radians as degrees).
