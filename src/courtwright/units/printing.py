@@ -199,8 +199,8 @@ def show(value: float, kind: str, units: UnitSystem = "us", language: Language =
     value : float
         In base SI; money in US dollars, times in the unit of their kind. [by kind]
     kind : str
-        One of ``KINDS``: ``length`` (feet and inches to the half inch; m), ``run`` (lf; m), ``about_run`` and ``about_area``
-        (to two figures, after the word "about"), ``small`` (inches to
+        One of ``KINDS``: ``length`` (feet and inches to the half inch; m), ``run`` (lf; m),
+        ``about_run`` and ``about_area`` (to two figures, after the word "about"), ``small`` (inches to
         the sixteenth; mm), ``area`` (sf; m²), ``volume`` (cy; m³), ``liquid`` (gal; l), ``mass`` (short tons; t),
         ``slope``, ``share`` (0 to 1 as percent), ``percent`` (percent already), ``money``, ``number``, ``count``,
         ``year``, ``years``, ``days``, ``hours``, ``angle`` (radians as degrees).
