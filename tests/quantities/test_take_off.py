@@ -16,7 +16,7 @@ from courtwright.quantities import OptionWork, Step, elapsed_days, option_work
 from courtwright.quantities.formulas import FORMULAS
 from courtwright.quantities.standard import standard_facts, standard_pad, standard_reading
 from courtwright.quantities.steps import crew_days
-from courtwright.site.record import Court, Mark, Pad
+from courtwright.site.record import Court, Mark, Pad, Tally
 from courtwright.trade.load import scopes
 from courtwright.trade.per import COURT_AREA
 from courtwright.trade.scope_records import StepSpec
@@ -371,3 +371,19 @@ def test_a_remedy_nobody_knows_is_refused():
         _work(("paint-it-over",))
     assert refused.value.problem.values["remedy"] == "paint-it-over"
     assert "resurface" in str(refused.value.problem.values["known"])
+
+
+def test_what_was_counted_is_levelled_and_ground_as_what_was_drawn():
+    """Three low spots counted are 50 sf each, two heaves 20 sf each; an area that was told is taken as told."""
+    tallies = (
+        Tally("low-spot", None, count=3),
+        Tally("heave", None, count=2),
+    )
+    pad = replace(standard_pad(), tallies=tallies)
+    reading = standard_reading(pad)
+    facts = standard_facts()
+    work = option_work(pad, reading, facts, "repair", ("grind-heave", "level-low-spots"))
+    assert _amount(work, "low-spot-patch") == pytest.approx(150 * SF)
+    assert _amount(work, "heave-grinding") == pytest.approx(40 * SF)
+    told = replace(pad, tallies=(Tally("low-spot", None, area=20.0),))
+    assert _amount(option_work(told, reading, facts, "repair", ("level-low-spots",)), "low-spot-patch") == 20.0

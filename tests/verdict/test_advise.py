@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 import pytest
 
+from courtwright.measured import Span
 from courtwright.says import say
 from courtwright.verdict.advise import advise
 from courtwright.verdict.compose import compose
+from courtwright.verdict.flips import opens_if
 from courtwright.verdict.logic import Facts
 from courtwright.verdict.records import Option
 from courtwright.verdict.rules import hear, reasons, settled_by, state_of
@@ -21,10 +24,13 @@ def offered(known: Facts) -> tuple[Option, ...]:
     for name, plan in compose(known).items():
         heard = hear(plan, known)
         state = state_of(heard)
-        found.append(Option(name, say(name), plan, state, reasons(heard, state), (), settled_by(heard, known)))
+        found.append(
+            Option(name, say(name), plan, state, reasons(heard, state), opens_if(name, known), settled_by(heard, known))
+        )
     return tuple(found)
 
 
+INF = math.inf
 MANY_CRACKS: dict[str, Any] = {
     **CRACKED,
     "crack_length": 190.0,
@@ -65,6 +71,40 @@ CASES: list[tuple[str, dict[str, Any], str | None]] = [
     ("hollow old repairs", {"hollow_share": 0.6, "old_repair_length": 30.0}, "resurface"),
     # Resurfacing reaches less far and mends the old repairs, but leaves the cracks.
     ("hollow old repairs and cracks", {**CRACKED, "hollow_share": 0.6, "old_repair_length": 30.0}, "repair"),
+]
+
+
+CASES += [
+    (
+        "hairline with a step that trips",
+        {"crack_length": 9.0, "crack_length_fine": 9.0, "crack_step_max": INCH},
+        "repair",
+    ),
+    # Nothing cures: rule 10 of the trade then says to hold.
+    ("free pieces, no machine gets in", {**BROKEN, "machine_access_width": 7 * FOOT}, "hold"),
+    ("free pieces in a post-tensioned slab", {**BROKEN, "surface": "post-tensioned"}, "hold"),
+    # Its tendons may yet be disproved, and then it can be dug out.
+    ("free pieces in concrete", {**BROKEN, "surface": "concrete", "tendons_disproved": None}, None),
+    # Worth less than new asphalt, which cannot be had.
+    (
+        "too many cracks and no base to pave on",
+        {**MANY_CRACKS, "base_thickness": 2 * INCH, "water_from_below": True, "machine_access_width": 7 * FOOT},
+        "repair",
+    ),
+    # Found, not measured, and the advice hangs on it.
+    (
+        "root heave of any height",
+        {"heave_height_max": Span(0.0, INF), "root_heave_height": Span(0.0, INF), "roots_lift_pad": True},
+        None,
+    ),
+    (
+        "cracks of any width",
+        {"crack_length": 40.0, "crack_length_fine": Span(0, 40.0), "crack_length_bridgeable": Span(0, 40.0)},
+        None,
+    ),
+    # A wide one among them would be patched within the same option.
+    ("cracks to bridge, perhaps a wide one", {**CRACKED, "crack_length_wide": Span(0, 2.0)}, "repair"),
+    ("low spots of any depth", {"low_spot_depth_max": Span(0.002, INF)}, "resurface"),
 ]
 
 

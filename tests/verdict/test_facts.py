@@ -237,7 +237,7 @@ def test_the_flattest_court_and_any_crown_count():
 
 
 def test_low_spots_count_by_the_deepest_and_their_share():
-    """6 and 9 mm deep, 3 and 5 m² of 200; one drawn without a depth may be any deeper only where none is known."""
+    """6 and 9 mm deep, 3 and 5 m² of 200."""
     spots = tuple(
         LowSpot(f"s{i}", area, depth, 0.01, None, (5, 5), 1.0, box(4, 4, 6, 6))
         for i, (area, depth) in enumerate(((3.0, 0.006), (5.0, 0.009)))
@@ -246,6 +246,41 @@ def test_low_spots_count_by_the_deepest_and_their_share():
     assert _fact("low_spot_depth_max", reading=reading) == _exactly(0.009)
     assert _fact("ponding_share", reading=reading) == _exactly(8 / 200)
     assert _fact("low_spot_depth_max") == Span.exactly(0.0)
+
+
+def test_a_low_spot_of_which_nobody_gave_the_depth_counts_and_may_be_any_deeper():
+    """Drawn or counted, it holds more than the coin's 1.95 mm; beside one of 6 mm it may be deeper still."""
+    spot = LowSpot("a", 3.0, 0.006, 0.01, None, (5, 5), None, box(4, 4, 6, 6))
+    unmeasured = replace(spot, id="b", depth_max=0.00195, depth_is_known=False)
+    for spots, least in (((unmeasured,), 0.00195), ((spot, unmeasured), 0.006)):
+        depth = _fact("low_spot_depth_max", reading=_reading(low_spots=spots))
+        assert isinstance(depth, Span)
+        assert (depth.low, depth.high) == (pytest.approx(least), INF)
+        assert depth.is_above(0.00195) is True
+    counted = Tally("low-spot", None, count=3)
+    depth = _fact("low_spot_depth_max", tallies=(counted,))
+    assert isinstance(depth, Span)
+    assert depth.is_above(0.00195) is True
+    assert _fact("ponding_share", tallies=(counted,)) == Span(0.0, 1.0)
+    assert _fact("ponding_share", tallies=(replace(counted, count=None, area=20.0),)) == _exactly(0.1)
+
+
+def test_counted_heaves_are_as_good_as_drawn_ones():
+    """20 mm counted is 20 mm high; with trees about, it may be theirs."""
+    counted = (Tally("heave", None, count=2, properties={"height": 0.02}),)
+    assert _fact("heave_height_max", tallies=counted) == _exactly(0.02)
+    assert _fact("roots_lift_pad", tallies=counted) is False
+    tree = Mark("t", "trees", Point(25, 5))
+    assert _fact("roots_lift_pad", tree, tallies=counted) is None
+    assert _fact("root_heave_height", tree, tallies=counted) == Span(0.0, 0.02)
+
+
+def test_a_wall_beside_the_sediment_keeps_the_side_from_being_dug():
+    """Sand at x = 20 with a wall along x = 20.3; a wall at the far side keeps nothing."""
+    sand = Mark("s", "sand", box(19.5, 2, 20, 6))
+    for x, is_walled in ((20.3, True), (-0.3, None)):
+        wall = Mark("w", "wall", LineString([(x, 0), (x, 10)]))
+        assert _fact("low_edge_walled", sand, wall) is is_walled
 
 
 @pytest.mark.parametrize(

@@ -22,6 +22,13 @@ SHUT: list[tuple[str, dict[str, Any], str]] = [
     ("membrane-repair", {**CRACKED, "crack_step_max": 0.6 * INCH}, "membrane-repair/stepped"),
     ("membrane-repair", {**CRACKED, "edge_crack_length": 3.0}, "membrane-repair/along-edge"),
     ("full-depth-patch", {"surface": "post-tensioned"}, "full-depth-patch/post-tensioned"),
+    ("rout-and-seal", {"surface": "post-tensioned", "coated": False}, "rout-and-seal/post-tensioned"),
+    ("rout-and-seal", {"coated": False, **CONCRETE}, "rout-and-seal/tendons-not-disproved"),
+    ("trench-drain", {"surface": "post-tensioned"}, "trench-drain/post-tensioned"),
+    ("trench-drain", CONCRETE, "trench-drain/tendons-not-disproved"),
+    ("overlay", {"base_silt_or_clay": True}, "overlay/silt-or-clay"),
+    ("mill-and-overlay", {"base_silt_or_clay": True}, "mill-and-overlay/silt-or-clay"),
+    ("pulverise-and-pave", {"base_silt_or_clay": True}, "pulverise-and-pave/silt-or-clay"),
     ("grind-heave", {"heave_height_max": 0.02, "asphalt_left_after_grinding": INCH}, "grind-heave/too-thin"),
     ("lower-side", {"low_edge_blocked": True, "low_edge_walled": True}, "lower-side/walled"),
     ("swale", {"run_on": True, "outlet_within": 100.0}, "swale/outlet"),
@@ -157,3 +164,20 @@ def test_an_open_remedy_always_has_something_that_speaks_for_it() -> None:
     ]
     spoken = reasons(hear(("membrane-repair",), facts(**CRACKED)), "open")
     assert [b.rule for b in spoken if b.effect == "for"] == ["membrane-repair/bridges"]
+
+
+def test_what_rules_out_is_told_before_what_nobody_knows() -> None:
+    """Concrete over a post-tensioned pad: new posts are drilled; that is told first, the base nobody saw after it."""
+    heard = hear(("concrete-over", "replace-posts"), facts(surface="post-tensioned", base_wet=None))
+    first, second = reasons(heard, state_of(heard))[:2]
+    assert (first.rule, first.effect) == ("replace-posts/post-tensioned", "rules out")
+    assert (second.rule, second.effect) == ("concrete-over/wet-base", "unknown")
+
+
+def test_holding_on_closes_what_trips() -> None:
+    """A step of over 1/2 in, an open crack or a rocking piece: the part is closed; a step of 1/2 in is not."""
+    for changes in ({"crack_step_max": 0.6 * INCH}, {"crack_length_wide": 2.0}, {"pieces_rock": True}):
+        said = [b.rule for b in reasons(hear(("cosmetic-fill",), facts(**{**CRACKED, **changes})), "open")]
+        assert any("/close-" in rule for rule in said), changes
+    level = reasons(hear(("cosmetic-fill",), facts(**{**CRACKED, "crack_step_max": 0.5 * INCH})), "open")
+    assert not any("/close-" in b.rule for b in level)

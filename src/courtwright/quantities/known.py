@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from courtwright.ground.reading import PadReading
 from courtwright.measured import Measured, Span
 from courtwright.site.record import Pad
+from courtwright.site.tallies import tallies_beyond_marks
 from courtwright.trade.load import scopes, takeoff
 from courtwright.trade.per import COURT_AREA
 from courtwright.trade.records import Amount
@@ -59,6 +60,29 @@ class Known:
     def loses_surface(self) -> bool:
         """Whether the option takes the old surface off, so that what was on it is not also repaired."""
         return any(scopes()[remedy].removes_surface for remedy in self.remedies)
+
+
+def counted_areas(known: Known, mark: str, usual_area: Measured) -> list[Measured]:
+    """Return the areas of what was counted beyond what is drawn; each piece without one counts as a usual one.
+
+    Parameters
+    ----------
+    known : Known
+        What is known of the pad.
+    mark : str
+        The kind of mark.
+    usual_area : Measured
+        Of one piece. [m²]
+
+    Returns
+    -------
+    list of Measured
+        Areas. [m²]
+    """
+    tallies = [tally for tally in tallies_beyond_marks(known.pad) if tally.mark == mark]
+    doubt = usual("tally_doubt").value
+    told = [Measured(tally.area, tally.area * doubt) for tally in tallies if tally.area]
+    return told + [usual_area for tally in tallies if not tally.area for _ in range(tally.count or 1)]
 
 
 def measured(amount: Amount) -> Measured:

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from courtwright.ground.reading import LowSpot
 from courtwright.measured import Measured
 from courtwright.quantities.amount import Worked, worked
-from courtwright.quantities.known import Known, usual
+from courtwright.quantities.known import Known, counted_areas, usual
 from courtwright.quantities.wide_patch_area import patched_pieces
 
 
@@ -65,9 +65,10 @@ def _spots(known: Known) -> tuple[tuple[Measured, Measured], ...] | None:
     if known.loses_surface:
         return ()
     ponding = known.span("ponding_share")
-    looked = known.reading.low_spots or known.reading.heights is not None
+    counted = tuple((area, _usual_depth(known)) for area in counted_areas(known, "low-spot", usual("low_spot_each")))
+    looked = known.reading.low_spots or counted or known.reading.heights is not None
     if looked and not known.is_answered("ponding_share"):
-        return tuple(_spot(known, spot) for spot in known.reading.low_spots)
+        return (*(_spot(known, spot) for spot in known.reading.low_spots), *counted)
     if ponding is None:
         return None
     share = Measured((ponding.low + ponding.high) / 2, (ponding.high - ponding.low) / 12**0.5)
@@ -83,7 +84,8 @@ def _spot(known: Known, spot: LowSpot) -> tuple[Measured, Measured]:
     likely = 1.0 if spot.likelihood is None else spot.likelihood
     doubt = usual("spot_area_doubt").value + (1 - likely)
     area = spot.area * left * likely
-    return Measured(area, area * doubt), Measured(spot.depth_max, spot.depth_max * usual("spot_depth_doubt").value)
+    depth = Measured(spot.depth_max, spot.depth_max * usual("spot_depth_doubt").value)
+    return Measured(area, area * doubt), depth if spot.depth_is_known else usual("low_spot_depth")
 
 
 def _usual_depth(known: Known) -> Measured:

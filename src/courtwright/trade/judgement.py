@@ -184,11 +184,15 @@ class CauseSpec:
 
 @dataclass(frozen=True, slots=True)
 class FindingSpec:
-    """A plain statement and the facts it rests on; ``says`` may print those facts."""
+    """A plain statement and the facts it rests on; ``says`` may print those facts.
+
+    ``says_less`` is said where one of the facts is not known as a number between two ends.
+    """
 
     when: tuple[Condition, ...]
     facts: tuple[str, ...]
     says: Worded
+    says_less: Worded | None = None
 
 
 @functools.cache

@@ -9,10 +9,13 @@ from __future__ import annotations
 
 from courtwright.says import Says, say
 from courtwright.trade.judgement import options
-from courtwright.verdict.defects import mended, shown
-from courtwright.verdict.logic import Facts, value_of
+from courtwright.verdict.compose import plan_of
+from courtwright.verdict.defects import doubtful, mended, shown
+from courtwright.verdict.facts import overruled
+from courtwright.verdict.logic import Facts, assertion, value_of
+from courtwright.verdict.needs import meet
 from courtwright.verdict.records import Option
-from courtwright.verdict.rules import hear
+from courtwright.verdict.rules import hear, state_of
 
 #: Options that cure nothing.
 _NO_CURE = ("hold", "retire")
@@ -31,16 +34,50 @@ def advise(facts: Facts, offered: tuple[Option, ...]) -> tuple[str | None, tuple
     if value_of("crack_length", facts) is None:
         return None, (say("verdict.not-walked"),)
     must = {name for name, spec in shown(facts).items() if spec.must}
-    if not must:
-        return _upkeep(facts, offered)
+    chosen, why = _cure(facts, offered, must) if must else _upkeep(facts, offered)
+    doubt = unsettled(chosen, facts) if chosen else ()
+    return (None, (say("verdict.measure-first", facts=_titles(doubt)),)) if doubt else (chosen, why)
+
+
+def _cure(facts: Facts, offered: tuple[Option, ...], must: set[str]) -> tuple[str | None, tuple[Says, ...]]:
+    """Return the least work that mends what must be mended, or what to find out first; deferral when nothing does."""
     cures = [option for option in offered if option.id not in _NO_CURE and must <= mended(option.remedies)]
-    worth = [option for option in cures if not _uneconomic(option, facts)]
-    for option in worth:
+    for option in sorted(cures, key=lambda option: _uneconomic(option, facts)):
         if option.state == "open if":
-            return None, (say("verdict.settle-first", option=option.title, facts=_titles(option.settled_by)),)
+            return None, (_settle(option, option.settled_by),)
         if option.state == "open":
             return option.id, (_why(option, must), *_why_not(option, offered, must, facts))
-    return None, (say("verdict.no-cure-open"),)
+    for option in cures:
+        for flips in option.opens_if:
+            if all(flip.value is None for flip in flips):
+                return None, (_settle(option, tuple(flip.fact for flip in flips)),)
+    return "hold", (say("verdict.no-cure-open"),)
+
+
+def _settle(option: Option, facts: tuple[str, ...]) -> Says:
+    return say("verdict.settle-first", option=option.title, facts=_titles(facts))
+
+
+def unsettled(option: str, facts: Facts) -> tuple[str, ...]:
+    """Return the facts, known in part, that may show something which the option would leave.
+
+    Something was found and not fully measured: a heave without its height, cracks without their width. The
+    advice stands only when the option would mend it too.
+
+    Parameters
+    ----------
+    option : str
+        The advised option's id.
+    facts : mapping
+        The pad's facts.
+    """
+    doubted: dict[str, None] = {}
+    for name, conditions in doubtful(facts).items():
+        worst = overruled(facts, {c.fact: meet(assertion(c)) for c in conditions})
+        plan = plan_of(options()[option], worst)
+        if name not in mended(plan) or state_of(hear(plan, worst)) == "ruled out":
+            doubted |= dict.fromkeys(condition.fact for condition in conditions)
+    return tuple(doubted)
 
 
 def _upkeep(facts: Facts, offered: tuple[Option, ...]) -> tuple[str | None, tuple[Says, ...]]:

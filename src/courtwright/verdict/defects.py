@@ -4,13 +4,32 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from courtwright.trade.judgement import DefectSpec, defects, remedies
-from courtwright.verdict.logic import Facts, any_holds, hold
+from courtwright.measured import Span
+from courtwright.trade.judgement import Condition, DefectSpec, defects, remedies
+from courtwright.verdict.logic import Facts, any_holds, hold, holds, value_of
 
 
 def shown(facts: Facts) -> dict[str, DefectSpec]:
     """Return the defects that the facts are known to show."""
     return {name: spec for name, spec in defects().items() if _shows(spec, facts) is True}
+
+
+def doubtful(facts: Facts) -> dict[str, tuple[Condition, ...]]:
+    """Return the defects to mend that were found but not fully measured, each with the conditions left open."""
+    found: dict[str, tuple[Condition, ...]] = {}
+    for name, spec in defects().items():
+        if spec.must and _shows(spec, facts) is None:
+            part = [one for one in (_partly(alternative.when, facts) for alternative in spec.shown) if one]
+            if part:
+                found[name] = part[0]
+    return found
+
+
+def _partly(conditions: tuple[Condition, ...], facts: Facts) -> tuple[Condition, ...]:
+    """Return the open conditions when all of them are of numbers known in part; none otherwise."""
+    left_open = tuple(condition for condition in conditions if holds(condition, facts) is None)
+    known = all(isinstance(value_of(condition.fact, facts), Span) for condition in left_open)
+    return left_open if known and hold(conditions, facts) is None else ()
 
 
 def _shows(spec: DefectSpec, facts: Facts) -> bool | None:

@@ -15,7 +15,7 @@ from courtwright.verdict.distresses import distresses_of
 from courtwright.verdict.facts import facts_of
 from courtwright.verdict.findings import find
 from courtwright.verdict.flips import opens_if
-from courtwright.verdict.logic import Facts, hold, holds
+from courtwright.verdict.logic import Facts, any_holds, hold, holds
 from courtwright.verdict.measure import measure_next
 from courtwright.verdict.records import ConditionIndex, Option, PadVerdict
 from courtwright.verdict.rules import Heard, hear, reasons, settled_by, state_of
@@ -92,8 +92,11 @@ def _why_not(remedy: str, facts: Facts) -> Says:
     for rule in spec.rule:
         if rule.effect == "rules-out" and hold(rule.when, facts) is True:
             return say(rule.text)
-    calling = [condition for rule in spec.rule if rule.effect == "speaks-for" for condition in rule.when]
-    unknown = dict.fromkeys(condition.fact for condition in calling if holds(condition, facts) is None)
+    calling = [rule for rule in spec.rule if rule.effect == "speaks-for"]
+    called = any_holds(hold(rule.when, facts) for rule in calling)
+    # What is called for and yet in no option waits for the facts of the rules that would rule it out.
+    waiting = calling if called is not True else [rule for rule in spec.rule if rule.unknown == "blocks"]
+    unknown = dict.fromkeys(c.fact for rule in waiting for c in rule.when if holds(c, facts) is None)
     if unknown:
         return say("verdict.not-looked-at", facts=tuple(say(f"facts.{fact}.title") for fact in unknown))
     return say(f"remedies.{remedy}.not_considered") if spec.not_considered else say("verdict.not-called-for")

@@ -72,7 +72,8 @@ def settled_by(heard: Iterable[Heard], facts: Facts) -> tuple[str, ...]:
 def reasons(heard: tuple[Heard, ...], state: State) -> tuple[Because, ...]:
     """Return why an option stands as it does, what rules it out first; never empty."""
     blocking = set(blockers(heard))
-    found = [_because(h, blocking) for h in heard if h in blocking]
+    found = [_because(h, blocking) for h in heard if h in blocking and h.speaks is True]
+    found += [_because(h, blocking) for h in heard if h in blocking and h.speaks is None]
     found += [_because(h, blocking) for h in heard if h.speaks is True and h not in blocking]
     if not found or (state == "open" and all(b.effect != "for" for b in found)):
         nothing = Because("nothing-against", say("verdict.nothing-against"), "derived", "for")

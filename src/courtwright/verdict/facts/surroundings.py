@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import math
+
 from courtwright.ground.reading import PadReading
 from courtwright.measured import Span
-from courtwright.site.record import FactValue, Pad
+from courtwright.site.record import FactValue, Pad, Tally
+from courtwright.site.tallies import tallies_beyond_marks
 from courtwright.verdict.facts.walked import largest, was_walked
 
 #: Services that lie shallow enough to meet a machine that cuts the base (TRADE rule 27).
@@ -18,15 +21,30 @@ _LEANS = 3.0
 def facts(pad: Pad, reading: PadReading) -> dict[str, FactValue]:
     """Return the facts of the surroundings that marks support."""
     rooted = [heave.height for heave in reading.heaves if heave.near_trees]
+    counted = [_height(tally) for tally in tallies_beyond_marks(pad) if tally.mark == "heave"]
+    # A heave that was counted and not drawn may be any tree's.
+    perhaps = counted if pad.of_kind("trees") else []
     return {
-        "heave_height_max": largest([heave.height for heave in reading.heaves], pad),
-        "root_heave_height": largest(rooted, pad),
-        "roots_lift_pad": True if rooted else False if was_walked(pad) else None,
+        "heave_height_max": largest([*(heave.height for heave in reading.heaves), *counted], pad),
+        "root_heave_height": _perhaps_higher(largest(rooted, pad), perhaps),
+        "roots_lift_pad": True if rooted else None if perhaps or not was_walked(pad) else False,
         "root_barrier_within_reach": _barrier(pad),
         "machine_access_width": _way_in(pad),
         "shallow_services": _services(pad),
         "posts_sound": _posts(pad),
     }
+
+
+def _height(tally: Tally) -> float | None:
+    value = tally.properties.get("height")
+    return float(value) if isinstance(value, int | float) and not isinstance(value, bool) else None
+
+
+def _perhaps_higher(known: Span | None, perhaps: list[float | None]) -> Span | None:
+    """Return the height of the highest heave when some more may belong to it. [m]"""
+    if known is None or not perhaps:
+        return known
+    return Span(known.low, max(known.high, *(math.inf if height is None else height for height in perhaps)))
 
 
 def _barrier(pad: Pad) -> bool | None:

@@ -8,8 +8,10 @@ import numpy as np
 
 from courtwright.ground.reading import CourtPlane, PadReading
 from courtwright.measured import Span
-from courtwright.site.record import FactValue, Pad
-from courtwright.verdict.facts.walked import none_when_walked, was_walked
+from courtwright.site.record import FactValue, Pad, Tally
+from courtwright.site.tallies import tallies_beyond_marks
+from courtwright.trade.load import tolerances
+from courtwright.verdict.facts.walked import was_walked
 
 #: Halves of a court whose falls differ by more than this make a crown or a valley (from memory). [rad]
 _CROWN = math.radians(60)
@@ -22,25 +24,39 @@ _HOLDS_WATER = frozenset({"soil", "sod", "sand", "wall"})
 
 def facts(pad: Pad, reading: PadReading) -> dict[str, FactValue]:
     """Return the facts of water and fall that shots, marks and tallies support."""
-    depths = [spot.depth_max for spot in reading.low_spots]
     known = was_walked(pad) or reading.heights is not None
-    ponds = sum(spot.area for spot in reading.low_spots) / reading.area
+    counted = [tally for tally in tallies_beyond_marks(pad) if tally.mark == "low-spot"]
     slopes = [court.slope for court in reading.courts]
     return {
-        "low_spot_depth_max": _deepest(pad, depths, known),
-        "ponding_share": Span.exactly(min(1.0, ponds)) if known else None,
+        "low_spot_depth_max": _deepest(reading, counted) if known else None,
+        "ponding_share": _ponding(reading, counted) if known else None,
         "plane_slope_min": Span.exactly(min(slopes)) if slopes else None,
         "plane_is_wrong": any(map(_is_wrong, reading.courts)) if reading.courts else None,
         **_edges(pad, reading),
     }
 
 
-def _deepest(pad: Pad, depths: list[float], known: bool) -> Span | None:
-    undrawn = [mark for mark in pad.of_kind("low-spot") if mark.number("depth") is None]
-    if not depths:
-        return Span.exactly(0.0) if known else none_when_walked(pad)
-    deepest = max(depth for depth in depths if not math.isnan(depth)) if any(d == d for d in depths) else 0.0
-    return Span(deepest, math.inf if undrawn and deepest == 0.0 else deepest)
+def _deepest(reading: PadReading, counted: list[Tally]) -> Span:
+    """Return the depth of the deepest low spot; one of which nobody gave the depth is of any that counts. [m]"""
+    depths = [spot.depth_max if spot.depth_is_known else None for spot in reading.low_spots]
+    depths += [_number(tally, "depth") for tally in counted]
+    given = [depth for depth in depths if depth is not None]
+    if len(given) == len(depths):
+        return Span.exactly(max(given, default=0.0))
+    least = math.nextafter(tolerances().water_test, math.inf)
+    return Span(max([least, *given]), math.inf)
+
+
+def _ponding(reading: PadReading, counted: list[Tally]) -> Span:
+    """Return the share of the pad that ponds; low spots counted without an area may take up any of it. [-]"""
+    area = math.fsum([*(spot.area for spot in reading.low_spots), *(tally.area or 0.0 for tally in counted)])
+    share = min(1.0, area / reading.area)
+    return Span.exactly(share) if all(tally.area is not None for tally in counted) else Span(share, 1.0)
+
+
+def _number(tally: Tally, name: str) -> float | None:
+    value = tally.properties.get(name)
+    return float(value) if isinstance(value, int | float) and not isinstance(value, bool) else None
 
 
 def _is_wrong(court: CourtPlane) -> bool:
@@ -55,9 +71,17 @@ def _edges(pad: Pad, reading: PadReading) -> dict[str, FactValue]:
     sediment = any(sand.geometry.distance(pad.outline.exterior) < _AT_THE_EDGE for sand in pad.of_kind("sand"))
     return {
         "low_edge_blocked": True if sediment else None if low is None else low in _HOLDS_WATER,
-        "low_edge_walled": None if low is None else low == "wall",
+        "low_edge_walled": True if _walled(pad) else None if low is None else low == "wall",
         "run_on": _runs_on(pad, reading),
     }
+
+
+def _walled(pad: Pad) -> bool:
+    """Tell whether a wall was drawn beside the sediment that lies at an edge: no digging there."""
+    rim = pad.outline.exterior
+    at_edge = [sand.geometry for sand in pad.of_kind("sand") if sand.geometry.distance(rim) < _AT_THE_EDGE]
+    walls = [wall.geometry for wall in pad.of_kind("wall") if wall.geometry.distance(rim) < _AT_THE_EDGE]
+    return any(wall.distance(sand) < 2 * _AT_THE_EDGE for wall in walls for sand in at_edge)
 
 
 def _runs_on(pad: Pad, reading: PadReading) -> bool | None:
