@@ -229,6 +229,13 @@ def test_index_of_a_sheet(tmp_path: Path) -> None:
     assert told["from_memory"]
 
 
+@pytest.mark.parametrize("area", ["nan", "inf", "0", "-3", "much"])
+def test_an_area_that_is_none_is_a_wrong_call(tmp_path: Path, area: str) -> None:
+    sheet = tmp_path / "unit.csv"
+    sheet.write_text("distress,severity,quantity,unit\n10,L,13,lf\n", encoding="utf-8")
+    assert "--area-m2" in run("index", sheet, "--area-m2", area, code=2).stderr
+
+
 def test_a_fault_inside_is_one_line_with_its_details_kept(monkeypatch: pytest.MonkeyPatch, capsys: Any) -> None:
     """What nobody expected becomes exit code 4; the details are in a file."""
 

@@ -3,6 +3,7 @@
 import datetime as dt
 import itertools
 from dataclasses import replace
+from decimal import Decimal
 
 import numpy as np
 import pytest
@@ -292,6 +293,8 @@ def test_a_municipal_customer_pays_the_upper_end_for_membranes():
     """30 a foot against 25; resurfacing is the same for all."""
     home, town = (_price(("membrane-repair",), cracks=300.0, customer=c) for c in ("home", "municipal"))
     assert town.unit_rate_price > home.unit_rate_price
+    # What the crews' trip costs is the same for both, so that a fifth more a foot is a little less of the price.
+    assert town.firm_price / home.firm_price > Decimal("1.10")
     same = [_price(("resurface",), customer=c).unit_rate_price for c in ("home", "municipal")]
     assert same[0] == same[1]
 

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from shapely import LineString, box
 
-from courtwright.cost.records import Allowance
+from courtwright.cost.records import Allowance, Driver
 from courtwright.ground.reading import (
     CourtPlane,
     CrackReading,
@@ -219,3 +219,11 @@ def test_season_customer_and_wage_reach_the_price(priced: Estimate):
     plain = _prices(walked_on=dt.date(2026, 4, 11), job={"prevailing_wage": False, "customer": "municipal"})
     repair = [of(made, "repair").unit_rate_price for made in (priced, plain, town)]
     assert repair[0] < repair[1] < repair[2]
+
+
+def test_the_shares_told_of_all_drivers_never_sum_to_more_than_one(priced: Estimate):
+    """0.33336, 0.33336 and 0.33328 are 1; rounded each to four decimals they would come to 1.0001."""
+    work, price = priced.priced["standard"][0]
+    drivers = tuple(Driver(name, share) for name, share in (("a", 0.33336), ("b", 0.33336), ("c", 0.33328)))
+    told = price_answer({"p": ((work, replace(price, drivers=drivers)),)}, "USD", 1, Reader())
+    assert sum(driver["share"] for driver in told["pads"][0]["options"][0]["drivers"]) <= 1

@@ -52,3 +52,15 @@ def test_the_work_of_an_option_keeps_its_order() -> None:
     known = facts(**LOW_SPOT, low_edge_blocked=True, roots_lift_pad=True, sports=2)
     plan = compose(known)["repair"]
     assert plan == ("lower-side", "root-barrier", "membrane-repair", "level-low-spots", "resurface", "line-set")
+
+
+def test_two_options_are_never_the_same_work() -> None:
+    """Low spots and nothing else: what a repair would be is in the new colour already."""
+    for changes in (
+        {"low_spot_depth_max": 0.006},
+        {"low_spot_depth_max": 0.03},
+        {"hollow_share": 0.5, "old_repair_length": 9.0},
+    ):
+        plans = compose(facts(**changes))
+        assert "repair" not in plans
+        assert len(set(plans.values())) == len(plans)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -23,9 +24,22 @@ _EXAMPLES = (
 )
 
 
+def _finite(ctx: click.Context, param: click.Parameter, area: float) -> float:
+    """Refuse an area that is no number or has no end; the range alone lets both pass."""
+    if not math.isfinite(area):
+        raise click.BadParameter(f"{area} is no area.", ctx, param)
+    return area
+
+
 @click.command("index", epilog=_EXAMPLES)
 @click.argument("distress", type=click.Path(exists=True, dir_okay=False, path_type=Path))
-@click.option("--area-m2", type=click.FloatRange(min=0, min_open=True), required=True, help="Area of the sample unit.")
+@click.option(
+    "--area-m2",
+    type=click.FloatRange(min=0, min_open=True),
+    required=True,
+    callback=_finite,
+    help="Area of the sample unit.",
+)
 @talking
 def command(talk: Talk, distress: Path, area_m2: float) -> None:
     """Work out the condition index of one sample unit by ASTM D6433, with every step.

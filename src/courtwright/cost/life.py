@@ -5,13 +5,17 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 import numpy as np
+from numpy.typing import NDArray
 
 from courtwright.cost.spread import Draws, two_sided_lognormal
-from courtwright.cost.streams import Streams
+from courtwright.cost.streams import Streams, chance_of
 from courtwright.measured import Span
 from courtwright.trade.load import court_lives, scopes
 from courtwright.trade.scope_records import Shortened
 from courtwright.verdict.records import Fact
+
+#: How often something that shortens a life, and that nobody looked for, is there (from memory). [-]
+_UNKNOWN_HOLDS = 0.15
 
 
 def main_remedies(option: str, remedies: tuple[str, ...]) -> tuple[str, ...]:
@@ -32,7 +36,7 @@ def drawn_life(option: str, remedies: tuple[str, ...], facts: Mapping[str, Fact]
     remedies : tuple of str
         The option's remedies.
     facts : mapping of str to Fact
-        What is left unmended shortens; what is unknown counts half.
+        What is left unmended shortens; what is unknown shortens some of the draws.
     streams : Streams
         Random numbers.
 
@@ -46,12 +50,12 @@ def drawn_life(option: str, remedies: tuple[str, ...], facts: Mapping[str, Fact]
         life = scopes()[remedy].life
         if life is not None:
             drawn = two_sided_lognormal(streams.normal(f"{remedy}/life"), life.p10, life.p50, life.p90)
-            lives = np.minimum(lives, drawn * life_factor(remedy, remedies, facts))
+            lives = np.minimum(lives, drawn * life_factor(remedy, remedies, facts, streams))
     return np.where(np.isinf(lives), 1.0, lives)
 
 
-def life_factor(remedy: str, remedies: tuple[str, ...], facts: Mapping[str, Fact]) -> float:
-    """Return what is left of a remedy's life by what the option leaves unmended, 0 to 1. [-]
+def life_factor(remedy: str, remedies: tuple[str, ...], facts: Mapping[str, Fact], streams: Streams) -> Draws:
+    """Return what is left of a remedy's life by what the option leaves unmended, drawn.
 
     Parameters
     ----------
@@ -60,19 +64,27 @@ def life_factor(remedy: str, remedies: tuple[str, ...], facts: Mapping[str, Fact
     remedies : tuple of str
         All remedies of the option.
     facts : mapping of str to Fact
-        What is wrong with the pad.
+        What is wrong with the pad; what nobody knows is wrong in 15 draws of 100.
+    streams : Streams
+        Random numbers.
 
     Returns
     -------
-    float
-        Factor. [-]
+    ndarray, shape (draws,)
+        Factors, 0 to 1. [-]
     """
-    factor = 1.0
+    factor = np.ones(streams.draws)
     for shortened in scopes()[remedy].shortened:
         if not set(shortened.unless) & set(remedies):
-            holds = _holds(shortened, facts)
-            factor *= shortened.factor if holds else 1.0 if holds is False else (1 + shortened.factor) / 2
+            factor *= np.where(_drawn_holds(shortened, facts, streams), shortened.factor, 1.0)
     return factor
+
+
+def _drawn_holds(shortened: Shortened, facts: Mapping[str, Fact], streams: Streams) -> NDArray[np.bool_]:
+    holds = _holds(shortened, facts)
+    if holds is None:
+        return chance_of(streams.normal(f"{shortened.fact}/holds")) < _UNKNOWN_HOLDS
+    return np.full(streams.draws, holds)
 
 
 def _holds(shortened: Shortened, facts: Mapping[str, Fact]) -> bool | None:

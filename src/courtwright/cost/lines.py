@@ -100,9 +100,13 @@ def numbers_factor(area: float, rates: RateBook) -> float:
 
 
 def for_customer(rate: RateLine, customer: str | None) -> RateLine:
-    """Return the rate with the likely figure of this kind of customer."""
+    """Return the rate with the likely figure of this kind of customer, on whose far side the others' figure lies."""
     likely = rate.likely_for.get(customer or "", rate.likely)
-    return replace(rate, low=min(rate.low, likely), likely=likely, high=max(rate.high, likely))
+    if likely > rate.likely:
+        return replace(rate, low=rate.likely, likely=likely, high=max(rate.high, likely))
+    if likely < rate.likely:
+        return replace(rate, low=min(rate.low, likely), likely=likely, high=rate.likely)
+    return rate
 
 
 def scaled(rate: RateLine, factor: float) -> RateLine:

@@ -9,9 +9,15 @@ from courtwright.verdict.logic import Facts, any_holds, hold, holds
 def compose(facts: Facts) -> dict[str, tuple[str, ...]]:
     """Return the plan of every option that the pad could be offered, lowest reach first.
 
-    An option is left out when nothing it is for is on the pad; its id never depends on what goes with it.
+    An option is left out when nothing it is for is on the pad, or when another of less reach is the same work; its
+    id never depends on what goes with it.
     """
-    return {name: plan_of(spec, facts) for name, spec in options().items() if _is_for_this_pad(spec, facts)}
+    plans: dict[str, tuple[str, ...]] = {}
+    for name, spec in options().items():
+        plan = plan_of(spec, facts)
+        if _is_for_this_pad(spec, facts) and plan not in plans.values():
+            plans[name] = plan
+    return plans
 
 
 def _is_for_this_pad(spec: OptionSpec, facts: Facts) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 
 from courtwright.cost.records import OptionPrice, Percentiles
@@ -59,10 +60,15 @@ def _option(work: OptionWork, price: OptionPrice, reader: Reader) -> dict[str, o
         ],
         "per_court_year": _percentiles(price.per_court_year),
         "life_years": _percentiles(price.life_years),
-        "drivers": [{"driver": d.driver, "share": number(d.share, 4)} for d in price.drivers],
+        "drivers": [{"driver": d.driver, "share": _share(d.share)} for d in price.drivers],
         "expires_in_days": price.expires_in_days,
         "notes": [reader.says(says) for says in price.notes],
     }
+
+
+def _share(share: float) -> float:
+    """Return a share cut off after four decimals, so that those of all drivers never sum to more than 1. [-]"""
+    return math.floor(share * 10_000 + 1e-9) / 10_000
 
 
 def _percentiles(p: Percentiles) -> dict[str, object]:
