@@ -387,3 +387,24 @@ def test_what_was_counted_is_levelled_and_ground_as_what_was_drawn():
     assert _amount(work, "heave-grinding") == pytest.approx(40 * SF)
     told = replace(pad, tallies=(Tally("low-spot", None, area=20.0),))
     assert _amount(option_work(told, reading, facts, "repair", ("level-low-spots",)), "low-spot-patch") == 20.0
+
+
+def test_a_stepped_crack_is_cut_out_and_not_also_bridged():
+    """5 m of a 1/2 in crack stepping 1 in are patched 2 ft wide; of 15 m to bridge 10 m and the ends stay."""
+    inch = 0.0254
+    crack = Mark("c", "crack", LineString([(8, 10), (8, 15)]), {"width": 0.5 * inch, "step": inch})
+    pad = replace(standard_pad(), marks=(crack,))
+    facts = {
+        **standard_facts(),
+        "crack_step_max": Fact("crack_step_max", Span.exactly(inch)),
+        "crack_length_bridgeable": Fact("crack_length_bridgeable", Span.exactly(15.0)),
+        "crack_length_wide": Fact("crack_length_wide", Span.exactly(0.0)),
+    }
+    reading = standard_reading(pad)
+    both = option_work(pad, reading, facts, "repair", ("full-depth-patch", "membrane-repair"))
+    alone = option_work(pad, reading, facts, "repair", ("membrane-repair",))
+    assert _amount(both, "full-depth-patch") == pytest.approx(5 * 2 * FT)
+    assert 4.9 < _amount(alone, "membrane-strip") - _amount(both, "membrane-strip") < 7.5
+    assert _amount(
+        option_work(replace(pad, marks=()), reading, facts, "repair", ("full-depth-patch",)), "full-depth-patch"
+    ) == (pytest.approx(20 * FT * 2 * FT))

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from courtwright.verdict.compose import compose
+from courtwright.verdict.rules import hear, state_of
 
 from .facts import CRACKED, FOOT, INCH, facts, nothing_known
 
@@ -64,3 +65,10 @@ def test_two_options_are_never_the_same_work() -> None:
         plans = compose(facts(**changes))
         assert "repair" not in plans
         assert len(set(plans.values())) == len(plans)
+
+
+def test_a_crack_wide_in_one_place_is_cut_out_there() -> None:
+    """1/2 in by and large and 2 in at its widest: a patch joins, and the repair is not shut for it."""
+    known = facts(**{**CRACKED, "crack_width_max": 0.0508})
+    assert "full-depth-patch" in compose(known)["repair"]
+    assert state_of(hear(compose(known)["repair"], known)) == "open"

@@ -223,6 +223,13 @@ def test_posts_are_sound_unless_one_leans_or_is_lifted(properties: dict[str, obj
 # --- water --------------------------------------------------------------------------------------
 
 
+def test_a_crack_just_as_wide_as_a_membrane_bridges_is_bridged():
+    """Of 3 m in the class that begins at 1-1/2 in, 2 m are of just that width."""
+    marks = [Mark(f"c{i}", "crack", LineString([(5, i), (5 + i, i)]), {"width": 1.5 * INCH}) for i in (2,)]
+    assert _fact("crack_length_wide", *marks, reading=_cracked(0.0)) == _exactly(1.0)
+    assert _fact("crack_length_bridgeable", *marks, reading=_cracked(0.0)) == _exactly(22.0)
+
+
 def _plane(slope: float, crown: float = 0.0) -> CourtPlane:
     return CourtPlane("1", "tennis", slope, 0.0001, 0.0, 0.003, 0.0, crown)
 

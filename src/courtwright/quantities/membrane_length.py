@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from courtwright.measured import Measured
 from courtwright.quantities.amount import Worked, worked
+from courtwright.quantities.cut_out_length import cut_out_length
 from courtwright.quantities.doubt import crack_length
 from courtwright.quantities.known import Known, usual
 
@@ -44,8 +45,8 @@ def membrane_length(known: Known, values: Mapping[str, Measured]) -> Worked:
     cracks, found = crack_length(known, "crack_length_bridgeable", "bridgeable_share")
     if "full-depth-patch" in known.remedies:
         edge = known.span("edge_crack_length")
-        patched = 0.0 if edge is None else min(edge.middle, cracks.value)
-        cracks = Measured(cracks.value - patched, cracks.sd)
+        patched = (0.0 if edge is None else edge.middle) + cut_out_length(known).value
+        cracks = Measured(max(cracks.value - patched, 0.0), cracks.sd)
     ends = _free_ends(known, cracks)
     total = strip_length(cracks, ends, values["beyond_end"])
     name = "membrane-length" if found else "membrane-length-guessed"

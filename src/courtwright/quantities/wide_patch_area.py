@@ -9,6 +9,7 @@ from shapely.geometry.base import BaseGeometry
 
 from courtwright.measured import Measured
 from courtwright.quantities.amount import Worked, worked
+from courtwright.quantities.cut_out_length import cut_out_length
 from courtwright.quantities.doubt import crack_doubt, crack_length, measured_length
 from courtwright.quantities.known import Known, usual
 
@@ -43,6 +44,7 @@ def wide_patch_area(known: Known, values: Mapping[str, Measured]) -> Worked:
     width = values["least_width"]
     wide, found = crack_length(known, "crack_length_wide", "wide_share")
     length = wide + _spanned(known, "edge_crack_length", crack_doubt(known, "edge_crack_length"))
+    length = length + cut_out_length(known)
     drawn = usual("drawn_doubt").value
     old = _spanned(known, "failed_patch_area", drawn)
     pieces = patched_pieces(known).area

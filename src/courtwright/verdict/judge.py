@@ -90,7 +90,8 @@ def _why_not(remedy: str, facts: Facts) -> Says:
     """Return the rule that speaks against a remedy; else what nobody looked at; else that nothing calls for it."""
     spec = remedies()[remedy]
     for rule in spec.rule:
-        if rule.effect == "rules-out" and hold(rule.when, facts) is True:
+        lifted = bool(rule.unless) and hold(rule.unless, facts) is True
+        if rule.effect == "rules-out" and hold(rule.when, facts) is True and not lifted:
             return say(rule.text)
     calling = [rule for rule in spec.rule if rule.effect == "speaks-for"]
     called = any_holds(hold(rule.when, facts) for rule in calling)

@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 
 from courtwright.ground.reading import CrackReading, OldRepair, PadReading
 from courtwright.measured import Span
 from courtwright.site.record import FactValue, Pad
+from courtwright.site.tallies import tallies_beyond_marks
 from courtwright.verdict.facts.walked import none_when_walked, was_walked
 
 _INCH = 0.0254
 #: Up to this width a crack is fine; up to the second a membrane bridges it (TRADE rules 1 to 3).
 FINE, WIDE = 0.125 * _INCH, 1.5 * _INCH
+#: A width typed in inches may come out this far off it. [m]
+_HAIR = 1e-6
 #: Area of one court pad, 60 by 120 ft. [m²]
 _COURT_AREA = 60 * 120 * 0.3048**2
 #: The kind of old repair that fills a hole instead of covering a crack.
@@ -24,6 +28,8 @@ def facts(pad: Pad, reading: PadReading) -> dict[str, FactValue]:
     if not was_walked(pad):
         return {}
     fine, bridgeable, wide = (_between(cracks, low, high) for low, high in ((0, FINE), (FINE, WIDE), (WIDE, math.inf)))
+    at_limit = min(_at_limit(pad), wide.low)
+    bridgeable, wide = _shifted(bridgeable, at_limit), _shifted(wide, -at_limit)
     courts = max(1.0, len(pad.courts) or reading.area / _COURT_AREA)
     free = sum(piece.area for piece in reading.pieces if piece.free)
     return {
@@ -46,6 +52,24 @@ def _between(cracks: CrackReading, low: float, high: float) -> Span:
     """Return the length of cracks of a width; those of unknown width may all belong to it, or none. [m]."""
     inside = sum(c.length for c in cracks.by_width if c.low >= low - 1e-9 and c.high <= high + 1e-9)
     return Span(inside, inside + cracks.unknown_width)
+
+
+def _at_limit(pad: Pad) -> float:
+    """Return the length of cracks just as wide as a membrane bridges; a class begins at its limit. [m]"""
+    drawn = [(_told(mark.properties), mark.geometry.length) for mark in pad.of_kind("crack")]
+    counted = [
+        (_told(tally.properties), tally.length or 0.0) for tally in tallies_beyond_marks(pad) if tally.mark == "crack"
+    ]
+    widths = [(width, length) for width, length in drawn + counted if isinstance(width, int | float)]
+    return math.fsum(length for width, length in widths if abs(width - WIDE) < _HAIR)
+
+
+def _told(properties: Mapping[str, object]) -> object:
+    return properties.get("width", properties.get("width_max"))
+
+
+def _shifted(span: Span, by: float) -> Span:
+    return Span(span.low + by, span.high + by)
 
 
 def _sum(one: Span, other: Span, factor: float) -> Span:
