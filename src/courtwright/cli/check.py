@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from pathlib import Path
 
 import click
@@ -13,6 +14,7 @@ from courtwright.cli.talk import WRONG_INPUT, Talk, talking
 from courtwright.job.answers.check import check_answer
 from courtwright.job.answers.plain import fact_unit, fact_value
 from courtwright.job.judging import known_facts, read_ground_of
+from courtwright.job.overruling import overruling_notes
 from courtwright.says import say
 from courtwright.site.record import Shots, SiteRecord
 from courtwright.trade.load import facts as fact_specs
@@ -34,7 +36,9 @@ _EXAMPLES = (
 def command(talk: Talk, site: Path, with_facts: bool) -> None:
     """Read a site folder or .zip: what is wrong, what is marked, what is known and lacking."""
     record = read(site, talk)
-    facts = known_facts(record, read_ground_of(record, told=talk.progress))
+    reading = read_ground_of(record, told=talk.progress)
+    facts = known_facts(record, reading)
+    record = replace(record, complaints=(*record.complaints, *overruling_notes(record, reading)))
     answer = check_answer(record, facts, talk.reader)
     talk.give(answer, _lines(talk, record, facts, with_facts=with_facts), record.complaints)
     if any(c.weight == "error" for c in record.complaints):

@@ -68,10 +68,10 @@ class Talk:
         wrong = tuple(wrong)
         self.complain(wrong)
         if self.as_json:
-            click.echo(json.dumps(answer, ensure_ascii=False, indent=1, allow_nan=False))
+            _tell(json.dumps(answer, ensure_ascii=False, indent=1, allow_nan=False))
         else:
             for line in lines:
-                click.echo(line)
+                _tell(line)
         if self.strict and any(c.weight == "error" for c in wrong):
             sys.exit(WRONG_INPUT)
 
@@ -79,7 +79,7 @@ class Talk:
         """Tell complaints on standard error: file, place: what is wrong; what to do."""
         for c in complaints(wrong, self.reader):
             place = ", ".join(str(part) for part in (c["file"], c["at"]) if part)
-            click.echo(f"{place}: {c['says']}; {c['do']}", err=True)
+            _tell(f"{place}: {c['says']}; {c['do']}", err=True)
 
     def refuse(self, error: CourtwrightError) -> NoReturn:
         """Say why there is no answer, and leave."""
@@ -87,11 +87,11 @@ class Talk:
         do = render(error.fix, self.language, self.units) if error.fix else ""
         wrong: tuple[Complaint, ...] = getattr(error, "complaints", ())
         self.complain(wrong)
-        click.echo(f"{error.where + ': ' if error.where else ''}{says}{'; ' + do if do else ''}", err=True)
+        _tell(f"{error.where + ': ' if error.where else ''}{says}{'; ' + do if do else ''}", err=True)
         if self.as_json:
             told = complaints(wrong, self.reader)
             told.append({"file": error.where, "at": "", "code": error.code, "weight": "error", "says": says, "do": do})
-            click.echo(json.dumps({"complaints": told}, ensure_ascii=False, indent=1))
+            _tell(json.dumps({"complaints": told}, ensure_ascii=False, indent=1))
         sys.exit(WRONG_CALL if isinstance(error, CallError | OutputError) else WRONG_INPUT)
 
     def progress(self, done: int, of: int) -> None:
@@ -101,6 +101,11 @@ class Talk:
             full = width * done // max(of, 1)
             end = "\r" if done < of else "\r" + " " * (width + 12) + "\r"
             click.echo(f"[{'=' * full}{' ' * (width - full)}] {done}/{of}{end}", nl=False, err=True)
+
+
+def _tell(text: str, *, err: bool = False) -> None:
+    """Print a text; what of a file's name is no text is shown as a question mark."""
+    click.echo(text.encode("utf-8", "replace").decode("utf-8"), err=err)
 
 
 def talking(command: Callable[..., None]) -> Callable[..., None]:

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Sequence
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import LineString, MultiLineString, Point
+from shapely import LineString, MultiLineString, STRtree
 from shapely.affinity import translate
+from shapely.geometry.base import BaseGeometry
 
 from courtwright.ground.network import SAME, Network, lines_of
 from courtwright.ground.reading import CrackReading, Piece, WidthClass
@@ -91,8 +93,17 @@ def _is_within(width: float, low: float, high: float) -> bool:
 def _parallels(lines: list[LineString]) -> int:
     """Return how many pairs of cracks run side by side at the width of a paving lane."""
     limits = tolerances()
-    chords = [np.array([line.coords[0], line.coords[-1]]) for line in lines if _is_lane_like(line, limits.lane_crack)]
-    return sum(_are_lane_apart(a, b, limits.lane_min, limits.lane_max) for a, b in itertools.combinations(chords, 2))
+    lanes = [[line.coords[0], line.coords[-1]] for line in lines if _is_lane_like(line, limits.lane_crack)]
+    chords = np.array(lanes, dtype=np.float64).reshape(-1, 2, 2)
+    chords = chords[np.argsort(-_lengths(chords), kind="stable")]
+    return sum(
+        int(np.count_nonzero(_are_lane_apart(chords[i], chords[i + 1 :], limits.lane_min, limits.lane_max)))
+        for i in range(len(chords))
+    )
+
+
+def _lengths(chords: Array) -> Array:
+    return np.hypot(*(chords[:, 1] - chords[:, 0]).T)
 
 
 def _is_lane_like(line: LineString, least: float) -> bool:
@@ -100,18 +111,16 @@ def _is_lane_like(line: LineString, least: float) -> bool:
     return chord >= least and chord >= _STRAIGHT * line.length
 
 
-def _are_lane_apart(a: Array, b: Array, least: float, most: float) -> bool:
-    if np.hypot(*np.diff(a, axis=0)[0]) < np.hypot(*np.diff(b, axis=0)[0]):
-        a, b = b, a
-    along = (a[1] - a[0]) / np.hypot(*(a[1] - a[0]))
-    shorter = b[1] - b[0]
-    length = np.hypot(*shorter)
-    if abs(shorter @ along) < math.cos(_PARALLEL) * length:
-        return False
-    reach = np.sort((b - a[0]) @ along)
-    shared = min(reach[1], np.hypot(*(a[1] - a[0]))) - max(reach[0], 0.0)
-    off = (b.mean(axis=0) - a[0]) @ np.array([-along[1], along[0]])
-    return bool(shared >= _SIDE_BY_SIDE * length and least <= abs(off) <= most)
+def _are_lane_apart(longer: Array, others: Array, least: float, most: float) -> NDArray[np.bool_]:
+    """Tell which of other chords, shape (n, 2, 2), none of them longer, lie a lane's width beside a chord. [m]"""
+    length = float(np.hypot(*(longer[1] - longer[0])))
+    along = (longer[1] - longer[0]) / length
+    lengths = _lengths(others)
+    is_parallel = np.abs((others[:, 1] - others[:, 0]) @ along) >= math.cos(_PARALLEL) * lengths
+    reach = np.sort((others - longer[0]) @ along, axis=1)
+    shared = np.minimum(reach[:, 1], length) - np.maximum(reach[:, 0], 0.0)
+    off = np.abs((others.mean(axis=1) - longer[0]) @ np.array([-along[1], along[0]]))
+    return is_parallel & (shared >= _SIDE_BY_SIDE * lengths) & (least <= off) & (off <= most)
 
 
 def _edge_length(pad: Pad, lines: list[LineString]) -> float:
@@ -135,23 +144,26 @@ def _edge_length(pad: Pad, lines: list[LineString]) -> float:
 
 def _joined_wide(pad: Pad, network: Network, pieces: tuple[Piece, ...]) -> float:
     """Return the length of cracks wider than a hairline that meet others at both ends or cut a piece free. [m]"""
-    free = [translate(piece.outline.boundary, -network.origin[0], -network.origin[1]) for piece in pieces if piece.free]
-    cut = shapely.union_all(free).buffer(SAME) if free else None
-    found = 0.0
-    for mark in pad.of_kind("crack"):
-        width = _greatest_width(mark)
-        if width is None or width <= tolerances().fine_crack + _HAIR:
-            continue
-        for line in lines_of(mark):
-            moved = translate(line, -network.origin[0], -network.origin[1])
-            if all(_meets(network, Point(place)) for place in (moved.coords[0], moved.coords[-1])):
-                found += line.length
-            elif cut is not None:
-                found += float(moved.intersection(cut).length)
-    return found
+    shift = (-network.origin[0], -network.origin[1])
+    lines = [
+        translate(line, *shift)
+        for mark in pad.of_kind("crack")
+        if (width := _greatest_width(mark)) is not None and width > tolerances().fine_crack + _HAIR
+        for line in lines_of(mark)
+    ]
+    if not lines:
+        return 0.0
+    ends = np.array([place for line in lines for place in (line.coords[0], line.coords[-1])])
+    is_joined = np.atleast_1d(np.all(network.degrees_at(ends[:, :2]).reshape(-1, 2) >= 3, axis=1)).tolist()
+    whole = math.fsum(line.length for line, both_ends in zip(lines, is_joined, strict=True) if both_ends)
+    apart = [line for line, both_ends in zip(lines, is_joined, strict=True) if not both_ends]
+    free = [translate(piece.outline.boundary, *shift) for piece in pieces if piece.free]
+    return whole + _along(apart, free, shapely.get_parts(network.cracks))
 
 
-def _meets(network: Network, end: Point) -> bool:
-    """Tell whether other cracks meet a crack at its end."""
-    node = network.node_at(end)
-    return node is not None and network.degree[node] >= 3
+def _along(lines: list[LineString], borders: Sequence[BaseGeometry], stretches: NDArray[np.object_]) -> float:
+    """Return the length of lines that runs along borders, by the noded stretches of which both are made. [m]"""
+    middles = shapely.line_interpolate_point(stretches, 0.5, normalized=True)
+    on_border = np.unique(STRtree(shapely.get_parts(shapely.union_all(borders))).query(middles, "dwithin", SAME)[0])
+    on_line = STRtree(lines).query(middles[on_border], "dwithin", SAME)[0]
+    return float(shapely.length(stretches[on_border[on_line]]).sum())

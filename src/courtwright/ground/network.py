@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,6 +20,7 @@ from courtwright.site.record import Mark, Pad
 from courtwright.trade.load import tolerances
 
 Array = NDArray[np.float64]
+Geometries = NDArray[np.object_]
 
 #: Lines are noded on a grid this fine, so that an end laid on a line meets it. [m]
 GRID = 1e-7
@@ -60,13 +62,12 @@ class Network:
     degree: NDArray[np.int64]
     on_edge: NDArray[np.bool_]
 
-    def node_at(self, place: Point) -> int | None:
-        """Return the ordinal of the node at a place of the moved frame, None where there is none."""
+    def degrees_at(self, places: Array) -> NDArray[np.int64]:
+        """Return how many stretches of crack meet at places of the moved frame, 0 where no node is, shape (n,)."""
         if not len(self.nodes):
-            return None
-        off = np.hypot(self.nodes[:, 0] - place.x, self.nodes[:, 1] - place.y)
-        nearest = int(off.argmin())
-        return nearest if off[nearest] <= 2 * tolerances().snap else None
+            return np.zeros(len(places), dtype=np.int64)
+        off, nearest = KDTree(self.nodes).query(places)
+        return np.where(off <= 2 * tolerances().snap, self.degree[nearest], 0)
 
 
 def lines_of(mark: Mark) -> list[LineString]:
@@ -90,12 +91,19 @@ def crack_network(pad: Pad) -> Network:
     """
     middle = shapely.box(*pad.outline.bounds).centroid
     outline = translate(pad.outline, -middle.x, -middle.y)
-    drawn = [translate(line, -middle.x, -middle.y) for mark in pad.of_kind("crack") for line in lines_of(mark)]
+    drawn = _different(
+        translate(line, -middle.x, -middle.y) for mark in pad.of_kind("crack") for line in lines_of(mark)
+    )
     joined = _noded([*drawn, *_joins(drawn, outline)])
     nodes, degree, on_edge = _nodes(joined, outline)
     dangling = nodes[(degree == 1) & ~on_edge]
-    carried_on = [line for end in dangling if (line := _carried_on(Point(end), joined, outline)) is not None]
+    carried_on = _all_carried_on(dangling, shapely.get_parts(joined), outline)
     return Network((middle.x, middle.y), outline, joined, MultiLineString(carried_on), nodes, degree, on_edge)
+
+
+def _different(lines: Iterable[LineString]) -> list[LineString]:
+    """Return lines without those that were drawn before: one crack is one crack."""
+    return list({line.normalize().wkb: line for line in lines}.values())
 
 
 def _noded(lines: list[LineString]) -> MultiLineString:
@@ -108,19 +116,33 @@ def _noded(lines: list[LineString]) -> MultiLineString:
 def _joins(drawn: list[LineString], outline: Polygon) -> list[LineString]:
     """Return the short lines that join ends to what they were meant to meet."""
     snap = tolerances().snap
-    tree = STRtree(drawn)
-    joins: list[LineString] = []
+    if not drawn:
+        return []
+    ends = np.array([[Point(line.coords[0]), Point(line.coords[-1])] for line in drawn]).ravel()
+    own = np.repeat(np.arange(len(drawn)), 2)
+    end, near = STRtree(drawn).query(ends, predicate="dwithin", distance=snap)
+    is_other = near != own[end]
+    targets: dict[int, list[Geometry]] = {}
+    for i, j in sorted(zip(end[is_other].tolist(), near[is_other].tolist(), strict=True)):
+        targets.setdefault(i, []).append(drawn[j])
+    for i, rest in _own_rests(drawn, snap):
+        if rest.distance(ends[i]) <= snap:
+            targets.setdefault(i, []).append(rest)
+    boundary = outline.boundary
+    shapely.prepare(boundary)
+    for i in np.flatnonzero(shapely.dwithin(boundary, ends, snap)).tolist():
+        targets.setdefault(i, []).append(boundary)
+    return [join for i in sorted(targets) for to in targets[i] if (join := _to_nearest(ends[i], to, snap)).length > 0]
+
+
+def _own_rests(drawn: list[LineString], snap: float) -> Iterator[tuple[int, LineString]]:
+    """Yield the ordinal of each end that may meet its own line again, and the line without what lies next to it."""
     for i, line in enumerate(drawn):
-        for at_start, end in zip((True, False), _ends(line), strict=True):
-            near = [int(j) for j in tree.query(end, predicate="dwithin", distance=snap) if j != i]
-            targets: list[Geometry] = [drawn[j] for j in near]
-            rest = _beyond_end(line, at_start, 4 * snap)
-            if rest is not None and rest.distance(end) <= snap:
-                targets.append(rest)
-            if outline.boundary.distance(end) <= snap:
-                targets.append(outline.boundary)
-            joins += [join for target in targets if (join := _to_nearest(end, target, snap)).length > 0]
-    return joins
+        if shapely.get_num_coordinates(line) > 2:
+            for which, at_start in enumerate((True, False)):
+                rest = _beyond_end(line, at_start, 4 * snap)
+                if rest is not None:
+                    yield 2 * i + which, rest
 
 
 def _ends(line: LineString) -> tuple[Point, Point]:
@@ -164,18 +186,49 @@ def _nodes(cracks: MultiLineString, outline: Polygon) -> tuple[Array, NDArray[np
     return places, degree.astype(np.int64), on_edge
 
 
-def _carried_on(end: Point, cracks: MultiLineString, outline: Polygon) -> LineString | None:
-    """Return the line that carries a dangling end on to the next crack or edge, None where none is in reach."""
-    stretch = min(cracks.geoms, key=lambda line: line.boundary.distance(end) if not line.is_ring else math.inf)
-    tip, ahead = _tip(stretch, end)
-    reach = tolerances().end_reach
-    everything = shapely.union_all([cracks, outline.boundary])
+def _all_carried_on(ends: Array, stretches: Geometries, outline: Polygon) -> list[LineString]:
+    """Return the lines that carry dangling ends, shape (n, 2) [m], on to the next crack or edge within reach."""
+    if not len(ends):
+        return []
+    reach = tolerances().end_reach + SAME
+    which, near = STRtree(stretches).query(
+        shapely.points(ends), predicate="dwithin", distance=reach + tolerances().snap
+    )
+    order = np.lexsort((near, which))
+    starts = np.searchsorted(which[order], np.arange(len(ends) + 1))
+    edge = np.array([outline.boundary], dtype=np.object_)
+    found = [
+        _carried_on(end, stretches[near[order[low:high]]], edge, reach)
+        for end, low, high in zip(ends, starts[:-1], starts[1:], strict=True)
+    ]
+    return [line for line in found if line is not None]
+
+
+def _carried_on(end: Array, near: Geometries, edge: Geometries, reach: float) -> LineString | None:
+    """Return the line that carries a dangling end on, among the stretches near it; None where nothing is in reach."""
+    tips = _tips(near)
+    away = np.where(shapely.is_ring(near), math.inf, np.hypot(*(tips - end).T).min(axis=0))
+    own = int(away.argmin())
+    tip, ahead = _tip(near[own], Point(end))
     ray = LineString([tip + ahead * 10 * GRID, tip + ahead * reach])
-    hit = ray.intersection(everything)
-    if not hit.is_empty:
-        target = shapely.get_coordinates(shapely.shortest_line(Point(tip), hit))[1]
+    hits = shapely.intersection(ray, np.concatenate([near, edge]))
+    met = hits[~shapely.is_empty(hits)]
+    if len(met):
+        steps = _nearest_of(tip, met) - tip
+        target = tip + steps[np.hypot(*steps.T).argmin()]
         return LineString([tip, target + ahead * 2 * GRID])
-    return _to_nearest_ahead(tip, ahead, stretch, cracks, reach)
+    return _to_nearest_ahead(tip, ahead, np.delete(near, own), reach)
+
+
+def _tips(lines: Geometries) -> Array:
+    """Return both ends of each line, shape (n, 2, 2). [m]"""
+    ends = [shapely.get_coordinates(shapely.get_point(lines, which)) for which in (0, -1)]
+    return np.stack(ends, axis=1)
+
+
+def _nearest_of(tip: Array, shapes: Geometries) -> Array:
+    """Return the nearest place of each shape to a place, shape (n, 2). [m]"""
+    return shapely.get_coordinates(shapely.get_point(shapely.shortest_line(Point(tip), shapes), 1))
 
 
 def _tip(stretch: LineString, end: Point) -> tuple[Array, Array]:
@@ -188,15 +241,13 @@ def _tip(stretch: LineString, end: Point) -> tuple[Array, Array]:
     return tip, ahead / np.hypot(*ahead)
 
 
-def _to_nearest_ahead(
-    tip: Array, ahead: Array, stretch: LineString, cracks: MultiLineString, reach: float
-) -> LineString | None:
-    others = [line for line in cracks.geoms if line is not stretch and line.distance(Point(tip)) <= reach]
-    targets = [shapely.get_coordinates(shapely.shortest_line(Point(tip), line))[1] for line in others]
-    targets += [np.array(place) for line in others for place in (line.coords[0], line.coords[-1])]
-    off = [(target - tip, float(np.hypot(*(target - tip)))) for target in targets]
-    forward = [(away, step) for step, away in off if SAME < away <= reach and step @ ahead >= math.cos(_FORWARD) * away]
-    if not forward:
+def _to_nearest_ahead(tip: Array, ahead: Array, others: Geometries, reach: float) -> LineString | None:
+    others = others[shapely.distance(Point(tip), others) <= reach]
+    if not len(others):
         return None
-    step = min(forward, key=lambda item: item[0])[1]
-    return LineString([tip, tip + step])
+    steps = np.concatenate([_nearest_of(tip, others), _tips(others).reshape(-1, 2)]) - tip
+    away = np.hypot(*steps.T)
+    is_ahead = (away > SAME) & (away <= reach) & (steps @ ahead >= math.cos(_FORWARD) * away)
+    if not is_ahead.any():
+        return None
+    return LineString([tip, tip + steps[np.where(is_ahead, away, math.inf).argmin()]])

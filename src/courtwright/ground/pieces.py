@@ -66,8 +66,11 @@ def _order_of(face: Polygon, network: Network) -> tuple[float, float]:
 def _kinds(borders: list[LineString], network: Network) -> NDArray[np.int64]:
     """Return what each stretch of border is: the pad's edge, cracked, or uncracked."""
     middles = shapely.line_interpolate_point(borders, 0.5, normalized=True)
-    is_edge = shapely.dwithin(middles, network.outline.boundary, SAME)
-    is_cracked = shapely.dwithin(middles, network.cracks, SAME)
+    edge = network.outline.boundary
+    shapely.prepare(edge)
+    is_edge = shapely.dwithin(edge, middles, SAME)
+    is_cracked = np.zeros(len(borders), dtype=np.bool_)
+    is_cracked[STRtree(shapely.get_parts(network.cracks)).query(middles, predicate="dwithin", distance=SAME)[0]] = True
     return np.where(is_edge, _EDGE, np.where(is_cracked, _CRACKED, _UNCRACKED))
 
 
@@ -85,7 +88,7 @@ def _piece(
     return Piece(
         id=f"piece-{ordinal + 1}",
         area=float(face.area),
-        free=ordinal > 0 and _longest(uncracked) <= tolerances().free_border,
+        free=ordinal > 0 and _longest(uncracked) <= tolerances().free_border + SAME,
         cracked_share=float(cracked / inside) if inside > 0 else 0.0,
         outline=translate(face, *origin),
         is_body=ordinal == 0,

@@ -18,6 +18,13 @@ ONE_PLACE = 0.02
 AGREE = 0.01
 #: Heights of exactly zero mean "none" when nearly all others are farther from zero than this. [m]
 FAR_FROM_ZERO = 1.0
+#: A shot so far off the plane of the others, and so many times as far as most, is a blunder, no place on a court. [m]
+STANDS_OUT = 0.5
+_TIMES_MOST = 20.0
+#: No plane is known well enough to tell with fewer shots; where more than this share stands out, it is no blunder.
+_LEAST_TO_TELL = 8
+_MOST_STAND_OUT = 0.05
+_ROUNDS = 30
 #: So many points are named in a complaint about many.
 _NAMED = 5
 #: So many places at odds are told one by one.
@@ -45,7 +52,11 @@ def shots_of(points: PointList, outline: Polygon, file: str, complaints: Complai
     """
     keep = _have_height(points, file, complaints)
     keep &= _lie_on(points, keep, outline, file, complaints)
-    xyz, names = _agreeing(points, np.flatnonzero(keep), file, complaints)
+    groups = _agreeing(points, np.flatnonzero(keep), file, complaints)
+    xyz = np.array([points.xyz[group].mean(axis=0) for group in groups], dtype=np.float64).reshape(-1, 3)
+    fits = _fit_in(xyz, [points.lines[group[0]] for group in groups], file, complaints)
+    xyz = xyz[fits]
+    names = tuple(points.names[group[0]] for group, is_good in zip(groups, fits, strict=True) if is_good)
     return Shots(xyz, names if any(names) else (), file) if len(xyz) else None
 
 
@@ -103,10 +114,34 @@ def _code_off(xyz: NDArray[np.float64], outline: Polygon) -> str:
     return "shots-all-off-pad"
 
 
-def _agreeing(
-    points: PointList, chosen: NDArray[np.intp], file: str, complaints: Complaints
-) -> tuple[NDArray[np.float64], tuple[str, ...]]:
-    """Return the shots left when one place has one height: those that agree are averaged, others left out."""
+def _fit_in(xyz: NDArray[np.float64], lines: list[int], file: str, complaints: Complaints) -> NDArray[np.bool_]:
+    """Return which shots are no blunder, and complain of the others: a rod misread, a row cut short, a wall's top."""
+    fits = np.ones(len(xyz), dtype=np.bool_)
+    if len(xyz) < _LEAST_TO_TELL:
+        return fits
+    off = _off_common_plane(xyz)
+    stands_out = off > max(STANDS_OUT, _TIMES_MOST * float(np.median(off)))
+    if stands_out.sum() > max(1, _MOST_STAND_OUT * len(xyz)):
+        return fits
+    for i in np.flatnonzero(stands_out)[:_MOST_TOLD]:
+        complaints.error(file, f"line {lines[i]}", "shot-stands-out", gap=float(off[i]))
+    return ~stands_out
+
+
+def _off_common_plane(xyz: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return how far each height lies off the plane that is nearest to most: least absolute deviations. [m]"""
+    centred = xyz - xyz.mean(axis=0)
+    drift = np.column_stack([centred[:, :2], np.ones(len(xyz))])
+    off = np.abs(centred[:, 2] - np.median(centred[:, 2]))
+    for _ in range(_ROUNDS):
+        share = 1 / np.sqrt(np.maximum(off, 1e-6))
+        plane = np.linalg.lstsq(drift * share[:, None], centred[:, 2] * share, rcond=None)[0]
+        off = np.abs(centred[:, 2] - drift @ plane)
+    return off
+
+
+def _agreeing(points: PointList, chosen: NDArray[np.intp], file: str, complaints: Complaints) -> list[list[int]]:
+    """Return the points of each place that has one height; places whose shots are at odds are told and left out."""
     xyz = points.xyz[chosen]
     groups = _same_places(xyz[:, :2])
     at_odds = [group for group in groups if float(np.ptp(xyz[group, 2])) > AGREE]
@@ -118,8 +153,7 @@ def _agreeing(
     twice = sum(len(group) > 1 for group in agreeing)
     if twice:
         complaints.note(file, "", "shots-twice", places=twice)
-    places = np.array([xyz[group].mean(axis=0) for group in agreeing], dtype=np.float64).reshape(-1, 3)
-    return places, tuple(points.names[int(chosen[group[0]])] for group in agreeing)
+    return [[int(chosen[i]) for i in group] for group in agreeing]
 
 
 def _tell_odds(points: PointList, group: list[int], file: str, complaints: Complaints) -> None:

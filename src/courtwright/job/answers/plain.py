@@ -57,8 +57,15 @@ def point(xy: tuple[float, float] | None) -> list[float] | None:
 
 
 def ring(polygon: Polygon) -> list[list[float]]:
-    """Return a polygon's outer ring; its first point is not repeated."""
-    return [[round(x, 3) + 0.0, round(y, 3) + 0.0] for x, y in list(polygon.exterior.coords)[:-1]]
+    """Return a polygon's outer ring in millimetres; its first point is not repeated, nor is any other in a row.
+
+    Examples
+    --------
+    >>> ring(Polygon([(0, 0), (0, 0.0001), (2, 0), (2, 1), (0.0001, 0)]))
+    [[2.0, 0.0], [2.0, 1.0], [0.0, 0.0]]
+    """
+    places = [[round(x, 3) + 0.0, round(y, 3) + 0.0] for x, y in polygon.exterior.coords[:-1]]
+    return [place for before, place in zip([places[-1], *places], places, strict=False) if place != before]
 
 
 def fact_value(value: FactValue) -> object:

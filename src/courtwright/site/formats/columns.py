@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -25,6 +25,13 @@ _SYNONYMS: dict[Column, frozenset[str]] = {column: frozenset(words.split()) for 
 _SURVEY_FOOT = re.compile(r"(?i)\b(us[\s_-]*)?survey[\s_-]*f(ee|oo)?t\b|\bus[\s_-]?ft\b|\busft\b|\bftus\b|\bsft\b")
 _FOOT = re.compile(r"(?i)(?<![a-z])(ft|feet|foot|pies?)(?![a-z])")
 _METRE = re.compile(r"(?i)(?<![a-z])(m|met(re|er)s?|metros?)(?![a-z])")
+_MILLIMETRE = re.compile(r"(?i)(?<![a-z])(mm|millimet(re|er)s?|mil[ií]metros?)(?![a-z])")
+_CENTIMETRE = re.compile(r"(?i)(?<![a-z])(cm|centimet(re|er)s?|cent[ií]metros?)(?![a-z])")
+_INCH = re.compile(r"(?i)(?<![a-z])(in|inch(es)?|pulgadas?)(?![a-z])")
+_Units = tuple[tuple[re.Pattern[str], float], ...]
+#: Places are surveyed in these; heights alone may also stand in the smaller ones. [m]
+_SURVEY_UNITS: _Units = ((_SURVEY_FOOT, units.US_SURVEY_FOOT), (_FOOT, units.FOOT), (_METRE, 1.0))
+_SMALL_UNITS: _Units = ((_MILLIMETRE, 1e-3), (_CENTIMETRE, 1e-2), (_INCH, units.INCH))
 _NUMBER_DOT = re.compile(r"[+-]?(\d+|\d{1,3}(,\d{3})+)?(\.\d*)?(?<=[\d.])(e[+-]?\d+)?", re.IGNORECASE)
 _NUMBER_COMMA = re.compile(r"[+-]?(\d+|\d{1,3}(\.\d{3})+)?(,\d+)?(?<=\d)(e[+-]?\d+)?", re.IGNORECASE)
 
@@ -70,7 +77,7 @@ def writing_of(lines: Sequence[str]) -> Writing | None:
     >>> writing_of(["1;10,5;20,25;100,1;a", "2;11,5;20,25;100,2;b"])
     Writing(delimiter=';', decimal=',')
     """
-    ways = [Writing(d, m) for d in (",", ";", "\t", " ") for m in (".", ",") if (d, m) != (",", ",")]
+    ways = [Writing(d, m) for d in (",", ";", "\t", "|", " ") for m in (".", ",")]
     best = max(ways, key=lambda way: _fit(way, lines))
     return best if _fit(best, lines)[0] else None
 
@@ -78,13 +85,14 @@ def writing_of(lines: Sequence[str]) -> Writing | None:
 def _fit(way: Writing, lines: Sequence[str]) -> tuple[int, int, int]:
     """Return how many rows hold three numbers or more, how many numbers there are, and how many have decimals.
 
-    The last parts ``1,000`` in a list with decimal commas from a thousand: a mark is a decimal mark first.
+    The last parts ``1,000`` in a list with decimal commas from a thousand: a mark is a decimal mark first, unless it
+    parts the columns as well and so stands in quotes.
     """
     rows = [[cell for cell in _cells_or_none(way, line) if way.number(cell) is not None] for line in lines]
     return (
         sum(len(row) >= 3 for row in rows),
         sum(len(row) for row in rows),
-        sum(way.decimal in cell for row in rows for cell in row),
+        0 if way.delimiter == way.decimal else sum(way.decimal in cell for row in rows for cell in row),
     )
 
 
@@ -117,25 +125,35 @@ def header_of(cells: Sequence[str]) -> dict[Column, int] | None:
 def _plain(cell: str) -> str:
     """Return a header's word without its unit, blanks and marks."""
     word = re.sub(r"[\(\[].*?[\)\]]", "", cell.lower())
-    word = re.sub(r"[_\s](m|ft|usft|sft|feet|met(re|er)s?|us survey f(ee|oo)t)$", "", word.strip())
+    word = re.sub(r"[_\s](mm|cm|m|in|ft|usft|sft|feet|inches|met(re|er)s?|us survey f(ee|oo)t)$", "", word.strip())
     return re.sub(r"[^a-zñáéíóú]", "", word)
 
 
 def unit_of(texts: Sequence[str]) -> float | None:
-    """Return the length of the unit that a header or a remark names, or None when none does. [m]
+    """Return the length of the unit of a survey that a header or a remark names, or None when none does. [m]
 
     Examples
     --------
-    >>> unit_of(["N (US survey feet)"]) == 1200 / 3937, unit_of(["Easting [m]"]), unit_of(["x", "y", "z"])
+    >>> unit_of(["N (US survey feet)"]) == 1200 / 3937, unit_of(["Easting [m]"]), unit_of(["x", "y", "z (mm)"])
     (True, 1.0, None)
     """
-    text = re.sub(r"(?<=[a-z])_(?=[a-z])", " ", " ".join(texts).lower())
-    tests: tuple[tuple[Callable[[str], object], float], ...] = (
-        (_SURVEY_FOOT.search, units.US_SURVEY_FOOT),
-        (_FOOT.search, units.FOOT),
-        (_METRE.search, 1.0),
-    )
-    return next((size for is_in, size in tests if is_in(text)), None)
+    return _first_named(" ".join(texts), _SURVEY_UNITS)
+
+
+def column_unit_of(header: str) -> float | None:
+    """Return the length of the unit that one column's header names for itself, or None when it names none. [m]
+
+    Examples
+    --------
+    >>> column_unit_of("Elevation (mm)"), column_unit_of("z_in"), column_unit_of("Elevation")
+    (0.001, 0.0254, None)
+    """
+    return _first_named(header, (*_SURVEY_UNITS, *_SMALL_UNITS))
+
+
+def _first_named(text: str, known: _Units) -> float | None:
+    plain = re.sub(r"(?<=[a-z])_(?=[a-z])", " ", text.lower())
+    return next((size for unit, size in known if unit.search(plain)), None)
 
 
 def order_of(rows: Sequence[Sequence[str]], way: Writing) -> dict[Column, int] | None:

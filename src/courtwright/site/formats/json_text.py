@@ -17,6 +17,8 @@ _BETWEEN = re.compile(r"[\s,]*")
 class Table(dict[str, Any]):
     """A JSON object that remembers which of its keys were written twice."""
 
+    __slots__ = ("twice",)
+
     def __init__(self, pairs: list[tuple[str, Any]]) -> None:
         super().__init__(pairs)
         is_plain = len(self) == len(pairs)

@@ -13,7 +13,15 @@ from shapely import Polygon
 
 from courtwright import units
 from courtwright.site.complaints import Complaints, short
-from courtwright.site.formats.columns import Column, Writing, header_of, order_of, unit_of, writing_of
+from courtwright.site.formats.columns import (
+    Column,
+    Writing,
+    column_unit_of,
+    header_of,
+    order_of,
+    unit_of,
+    writing_of,
+)
 from courtwright.site.formats.text import decoded
 
 #: Rows looked at to work out how a list is written.
@@ -53,7 +61,7 @@ class PointList:
 class _Layout:
     way: Writing
     columns: dict[Column, int]
-    scale: float
+    scale: tuple[float, float, float]
     has_header: bool
     skip: int
 
@@ -119,13 +127,14 @@ def _layout(
         columns = order_of(rows[first:], way)
         if columns is None:
             complaints.error(file, "", "no-points")
-        return None if columns is None else _Layout(way, columns, scale, has_header=False, skip=first)
+        return None if columns is None else _Layout(way, columns, (scale, scale, scale), has_header=False, skip=first)
     columns = header_of(header) or {}
     missing = [name for name in ("northing", "easting", "elevation") if name not in columns]
     if missing:
         complaints.error(file, f"line {lines[at][0]}", "header-lacks", missing=", ".join(missing))
         return None
-    return _Layout(way, columns, scale, has_header=True, skip=at + 1)
+    scales = (column_unit_of(header[columns[name]]) or scale for name in ("easting", "northing", "elevation"))
+    return _Layout(way, columns, (next(scales), next(scales), next(scales)), has_header=True, skip=at + 1)
 
 
 def _cells(way: Writing, line: str) -> list[str]:
@@ -162,7 +171,7 @@ def _points(lines: Sequence[tuple[int, str]], layout: _Layout, file: str, compla
     if not places:
         complaints.error(file, "", "no-points")
         return None
-    return PointList(np.array(places, dtype=np.float64) * layout.scale, tuple(names), tuple(numbers))
+    return PointList(np.array(places, dtype=np.float64) * np.array(layout.scale), tuple(names), tuple(numbers))
 
 
 def _row(cells: list[str], layout: _Layout) -> tuple[tuple[float, float, float], str] | str:
