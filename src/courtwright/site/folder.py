@@ -28,7 +28,7 @@ from courtwright.site.shots import shots_of
 
 SITE, MARKS = "site.toml", "marks.geojson"
 #: Larger files are not opened: no walk writes so much. [bytes]
-_LARGEST = {SITE: 250_000, MARKS: 20_000_000}
+_LARGEST = {SITE: 250_000, MARKS: 8_000_000}
 _LARGEST_SHOTS = 6_000_000
 _MOST_FILES = 10_000
 #: Files of these endings are expected to be named in ``site.toml``; others are nobody's business here.
