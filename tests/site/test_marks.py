@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from shapely import LineString, Polygon
 
 from courtwright.says import say
+from courtwright.site import read_site
 from courtwright.site.placing import OVERSHOOT, Placer
 from courtwright.trade.load import mark_kinds
 from courtwright.trade.words import render
@@ -257,3 +258,14 @@ def test_a_mark_on_a_pad_that_cannot_be_used_is_told(tmp_path: Path):
     marks = collection(feature("LineString", LINE, mark="crack", pad="m"))
     record = read(tmp_path, {"site.toml": bad, "marks.geojson": marks})
     assert [c.code for c in record.complaints] == ["outline-crosses", "pad-not-usable"]
+
+
+def test_a_file_of_garbage_features_is_told_within_bounds(tmp_path):
+    """Of 200,000 empty features 150,000 are told one by one, and one complaint says that the rest are not read."""
+    (tmp_path / "site.toml").write_text('[[pad]]\nid = "a"\noutline = [[0,0],[60,0],[60,120],[0,120]]\n', "utf-8")
+    features = ",".join(["{}"] * 200_000)
+    (tmp_path / "marks.geojson").write_text(f'{{"type":"FeatureCollection","features":[{features}]}}', "utf-8")
+    told = [c for c in read_site(tmp_path).complaints if c.file == "marks.geojson"]
+    assert len(told) == 150_001
+    (beyond,) = (c for c in told if c.code == "too-many-features")
+    assert (beyond.at, beyond.weight, beyond.says.values["found"]) == ("feature 150001", "error", 200_000)

@@ -24,6 +24,8 @@ from courtwright.trade.load import mark_kinds
 #: Members of a collection that GeoJSON or common programs write, besides ``units``.
 _MEMBERS = ("type", "features", "units", "name", "bbox", "crs", "properties", "id", "description", "generator")
 _WRAP = '{"type": "FeatureCollection", "features": […]}'
+#: No walk marks so many; a file of garbage may hold millions, each with its complaint. [-]
+_MOST_FEATURES = 150_000
 _OWN = ("mark", "pad", "id", "note")
 
 
@@ -52,7 +54,9 @@ def read_marks(
     """
     features, system = _features(data, file, system, complaints)
     reader = _Reader(file, outlines, system, complaints)
-    for number, feature in enumerate(features, 1):
+    if len(features) > _MOST_FEATURES:
+        complaints.error(file, f"feature {_MOST_FEATURES + 1}", "too-many-features", found=len(features))
+    for number, feature in enumerate(features[:_MOST_FEATURES], 1):
         reader.take(feature, f"feature {number}")
     return {pad: tuple(marks) for pad, marks in reader.marks.items()}
 
