@@ -11,6 +11,7 @@ import pytest
 from shapely import LineString, box
 
 from courtwright.cost.records import Allowance, Driver
+from courtwright.ground import read_ground
 from courtwright.ground.reading import (
     CourtPlane,
     CrackReading,
@@ -29,7 +30,7 @@ from courtwright.job.answers.index import index_answer
 from courtwright.job.answers.plain import Reader, degrees, fact_unit, fact_value, number, point, ring
 from courtwright.job.answers.price import price_answer
 from courtwright.job.estimate import Estimate, estimate
-from courtwright.job.judging import judged, read_ground_of
+from courtwright.job.judging import judged
 from courtwright.measured import Span
 from courtwright.quantities.standard import standard_pad
 from courtwright.site.record import Job, Mark, SiteRecord
@@ -203,7 +204,7 @@ def test_ages_count_to_the_year_of_the_walk():
     for walked_on, age in ((dt.date(2026, 4, 11), Span.exactly(20)), (None, None)):
         site = _site(walked_on=walked_on)
         site = replace(site, pads=(replace(site.pads[0], built=2006),))
-        assert judged(site, read_ground_of(site)).pads[0].facts["age"].value == age
+        assert judged(site, read_ground(site)).pads[0].facts["age"].value == age
 
 
 def test_season_customer_and_wage_reach_the_price(priced: Estimate):

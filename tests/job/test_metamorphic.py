@@ -8,8 +8,9 @@ from pathlib import Path
 
 import pytest
 
+from courtwright.ground import read_ground
 from courtwright.job.estimate import Estimate, estimate
-from courtwright.job.judging import judged, read_ground_of
+from courtwright.job.judging import judged
 from courtwright.site import read_site
 from courtwright.verdict.records import PadVerdict
 from tests import demo_variants
@@ -50,7 +51,7 @@ def test_told_otherwise_it_is_the_same_site(name: str, demo: Estimate, tmp_path:
 
 def verdicts(site: Path) -> dict[str, PadVerdict]:
     record = read_site(site)
-    return {pad.id: pad for pad in judged(record, read_ground_of(record)).pads}
+    return {pad.id: pad for pad in judged(record, read_ground(record)).pads}
 
 
 def test_the_two_pads_get_different_advice_for_the_right_reasons(demo: Estimate) -> None:

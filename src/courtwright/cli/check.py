@@ -11,9 +11,10 @@ import click
 
 from courtwright.cli.reading import read, site_argument
 from courtwright.cli.talk import WRONG_INPUT, Talk, talking
+from courtwright.ground import read_ground
 from courtwright.job.answers.check import check_answer
 from courtwright.job.answers.plain import fact_unit, fact_value
-from courtwright.job.judging import known_facts, read_ground_of
+from courtwright.job.judging import known_facts
 from courtwright.job.overruling import overruling_notes
 from courtwright.says import say
 from courtwright.site.record import Shots, SiteRecord
@@ -36,9 +37,9 @@ _EXAMPLES = (
 def command(talk: Talk, site: Path, with_facts: bool) -> None:
     """Read a site folder or .zip: what is wrong, what is marked, what is known and lacking."""
     record = read(site, talk)
-    reading = read_ground_of(record, told=talk.progress)
+    reading = read_ground(record, told=talk.progress)
     facts = known_facts(record, reading)
-    record = replace(record, complaints=(*record.complaints, *overruling_notes(record, reading)))
+    record = replace(record, complaints=(*record.complaints, *overruling_notes(record, reading, facts)))
     answer = check_answer(record, facts, talk.reader)
     talk.give(answer, _lines(talk, record, facts, with_facts=with_facts), record.complaints)
     if any(c.weight == "error" for c in record.complaints):

@@ -14,14 +14,14 @@ from typing import Any, NoReturn
 
 import click
 
-from courtwright.errors import ArchiveError, CallError, CourtwrightError, InputError, OutputError
+from courtwright.errors import CallError, CourtwrightError, InputError, OutputError
 from courtwright.job.answers.complaints import complaints
 from courtwright.job.answers.plain import Reader
 from courtwright.says import say
 from courtwright.site.record import Complaint
 from courtwright.trade.words import Language, UnitSystem, render
 
-DONE, WRONG_CALL, WRONG_INPUT = 0, 2, 3
+WRONG_CALL, WRONG_INPUT = 2, 3
 
 
 @dataclass(slots=True)
@@ -121,7 +121,7 @@ def talking(command: Callable[..., None]) -> Callable[..., None]:
         talk = Talk(language, as_json, strict)
         try:
             command(talk, **given)
-        except (InputError, CallError, OutputError, ArchiveError) as error:
+        except (InputError, CallError, OutputError) as error:
             talk.refuse(error)
 
     return wrapped

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
 import numpy as np
 
@@ -23,24 +23,36 @@ from courtwright.site.record import Pad, SiteRecord
 from courtwright.site.tallies import tallies_beyond_marks
 from courtwright.trade.load import courts, tolerances
 
+#: Told of each finished step: how many are done, of how many.
+Told = Callable[[int, int], None]
 
-def read_ground(record: SiteRecord | Pad, seed: int = 1) -> GroundReading:
-    """Return the reading of every pad of a site, or of one pad.
+
+def untold(done: int, of: int) -> None:
+    """Tell nobody how far a step is."""
+
+
+def read_ground(record: SiteRecord, seed: int = 1, told: Told = untold) -> GroundReading:
+    """Return the reading of every pad of a site.
 
     Parameters
     ----------
-    record : SiteRecord or Pad
+    record : SiteRecord
         What was found.
     seed : int
         Seed of the surfaces from which the low spots' likelihoods are counted. [-]
+    told : callable
+        Told after each pad.
 
     Returns
     -------
     GroundReading
         The same record and seed give the same reading.
     """
-    pads = record.pads if isinstance(record, SiteRecord) else (record,)
-    return GroundReading(tuple(read_pad(pad, seed) for pad in pads))
+    readings: list[PadReading] = []
+    for pad in record.pads:
+        readings.append(read_pad(pad, seed))
+        told(len(readings), len(record.pads))
+    return GroundReading(tuple(readings))
 
 
 def read_pad(pad: Pad, seed: int = 1) -> PadReading:

@@ -7,8 +7,10 @@ from dataclasses import dataclass
 
 from courtwright.cost import price_option
 from courtwright.cost.records import OptionPrice
+from courtwright.ground import read_ground
+from courtwright.ground.read import Told, untold
 from courtwright.ground.reading import GroundReading, PadReading
-from courtwright.job.judging import Told, judged, pads_of, read_ground_of, untold
+from courtwright.job.judging import judged, pads_of
 from courtwright.quantities import option_work
 from courtwright.quantities.records import OptionWork
 from courtwright.site.record import Pad, SiteRecord
@@ -43,7 +45,7 @@ def estimate(record: SiteRecord, seed: int = 1, told: Told = untold) -> Estimate
         Told after each step.
     """
     steps = 3 * len(record.pads)
-    reading = read_ground_of(record, seed, lambda done, of: told(done, steps))
+    reading = read_ground(record, seed, lambda done, of: told(done, steps))
     verdict = judged(record, reading)
     priced: dict[str, tuple[tuple[OptionWork, OptionPrice], ...]] = {}
     for (pad, part), said in zip(pads_of(record, reading), verdict.pads, strict=True):

@@ -1,41 +1,14 @@
-"""From a site record to readings and verdicts, each by the room that owns it."""
+"""From a site record and its readings to facts and verdicts, each by the room that owns it."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 
-from courtwright.ground import read_pad
 from courtwright.ground.reading import GroundReading, PadReading
 from courtwright.site.record import Pad, SiteRecord
 from courtwright.verdict.facts import facts_of
 from courtwright.verdict.judge import judge_pad
 from courtwright.verdict.records import Fact, Verdict
-
-#: Told of each finished step: how many are done, of how many.
-Told = Callable[[int, int], None]
-
-
-def untold(done: int, of: int) -> None:
-    """Tell nobody how far a step is."""
-
-
-def read_ground_of(record: SiteRecord, seed: int = 1, told: Told = untold) -> GroundReading:
-    """Return the ground reading of every pad.
-
-    Parameters
-    ----------
-    record : SiteRecord
-        What was found.
-    seed : int
-        Of the simulated surfaces. [-]
-    told : callable
-        Told after each pad.
-    """
-    readings: list[PadReading] = []
-    for pad in record.pads:
-        readings.append(read_pad(pad, seed=seed))
-        told(len(readings), len(record.pads))
-    return GroundReading(tuple(readings))
 
 
 def known_facts(record: SiteRecord, reading: GroundReading) -> dict[str, Mapping[str, Fact]]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import replace
 
 from courtwright.ground.reading import GroundReading
@@ -10,11 +11,14 @@ from courtwright.job.judging import known_facts
 from courtwright.measured import Span
 from courtwright.says import say
 from courtwright.site.record import Complaint, FactValue, SiteRecord
+from courtwright.verdict.records import Fact
 
 _SITE = "site.toml"
 
 
-def overruling_notes(record: SiteRecord, reading: GroundReading) -> tuple[Complaint, ...]:
+def overruling_notes(
+    record: SiteRecord, reading: GroundReading, known: Mapping[str, Mapping[str, Fact]]
+) -> tuple[Complaint, ...]:
     """Return a note for each answer that says something other than what was derived.
 
     Parameters
@@ -23,9 +27,11 @@ def overruling_notes(record: SiteRecord, reading: GroundReading) -> tuple[Compla
         With its answers.
     reading : GroundReading
         Of the same pads.
+    known : mapping
+        The facts of each pad, answers among them, by the pad's id.
     """
     silent = replace(record, pads=tuple(replace(pad, answers=()) for pad in record.pads))
-    derived, known = known_facts(silent, reading), known_facts(record, reading)
+    derived = known_facts(silent, reading)
     return tuple(
         Complaint(
             _SITE,

@@ -87,7 +87,7 @@ class Limit:
 class Tolerances:
     """By what the ground is judged, in base SI; ``tolerances.toml`` says what each is.
 
-    Lengths, widths and depths [m], slopes [m/m]. ``sources`` tells where each comes from.
+    Lengths, widths and depths [m], slopes [m/m], turns [rad]. ``sources`` tells where each comes from.
     """
 
     water_test: float
@@ -115,6 +115,9 @@ class Tolerances:
     edge_mark_reach: float
     dam_least: float
     piece_least: float
+    crown_turn: float
+    least_fall: float
+    sediment_reach: float
     sources: Mapping[str, str]
 
 

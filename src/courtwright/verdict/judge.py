@@ -13,6 +13,7 @@ from courtwright.verdict.condition import condition_index
 from courtwright.verdict.defects import left
 from courtwright.verdict.distresses import distresses_of
 from courtwright.verdict.facts import facts_of
+from courtwright.verdict.facts.walked import was_walked
 from courtwright.verdict.findings import find
 from courtwright.verdict.flips import opens_if
 from courtwright.verdict.logic import Facts, any_holds, hold, holds
@@ -89,10 +90,9 @@ def _not_considered(plans: dict[str, tuple[str, ...]], facts: Facts) -> tuple[tu
 def _why_not(remedy: str, facts: Facts) -> Says:
     """Return the rule that speaks against a remedy; else what nobody looked at; else that nothing calls for it."""
     spec = remedies()[remedy]
-    for rule in spec.rule:
-        lifted = bool(rule.unless) and hold(rule.unless, facts) is True
-        if rule.effect == "rules-out" and hold(rule.when, facts) is True and not lifted:
-            return say(rule.text)
+    for heard in hear((remedy,), facts):
+        if heard.rule.effect == "rules-out" and heard.speaks:
+            return say(heard.rule.text)
     calling = [rule for rule in spec.rule if rule.effect == "speaks-for"]
     called = any_holds(hold(rule.when, facts) for rule in calling)
     # What is called for and yet in no option waits for the facts of the rules that would rule it out.
@@ -105,6 +105,6 @@ def _why_not(remedy: str, facts: Facts) -> Says:
 
 def _index(pad: Pad, reading: PadReading) -> ConditionIndex | None:
     """Return the condition index of an asphalt pad that was walked; the standard's curves are for asphalt."""
-    if not (pad.marks or pad.tallies) or pad.surface not in (None, "asphalt"):
+    if not was_walked(pad) or pad.surface not in (None, "asphalt"):
         return None
     return condition_index(distresses_of(pad, reading), reading.area)

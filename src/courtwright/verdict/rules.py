@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from courtwright.says import say
-from courtwright.trade.judgement import Condition, Rule, remedies
+from courtwright.trade.judgement import Rule, remedies
 from courtwright.verdict.logic import Facts, hold, holds
 from courtwright.verdict.records import Because, State
 
@@ -90,8 +90,3 @@ def _because(heard: Heard, blocking: set[Heard]) -> Because:
         unknown = say("verdict.undecided", rule=say(rule.text))
         return Because(heard.name, unknown, rule.source, "unknown")
     return Because(heard.name, say(rule.text), rule.source, _EFFECTS[rule.effect])  # pyright: ignore[reportArgumentType]  # a Literal by construction
-
-
-def conditions_in_play(heard: Iterable[Heard]) -> tuple[tuple[Heard, Condition], ...]:
-    """Return each condition of each rule that an option hears, with its rule."""
-    return tuple((h, condition) for h in heard for condition in h.rule.when)

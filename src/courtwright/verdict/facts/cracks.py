@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Mapping
 
@@ -9,15 +10,12 @@ from courtwright.ground.reading import CrackReading, OldRepair, PadReading
 from courtwright.measured import Span
 from courtwright.site.record import FactValue, Pad
 from courtwright.site.tallies import tallies_beyond_marks
+from courtwright.trade.load import tolerances
+from courtwright.trade.per import COURT_AREA
 from courtwright.verdict.facts.walked import none_when_walked, was_walked
 
-_INCH = 0.0254
-#: Up to this width a crack is fine; up to the second a membrane bridges it (TRADE rules 1 to 3).
-FINE, WIDE = 0.125 * _INCH, 1.5 * _INCH
 #: A width typed in inches may come out this far off it. [m]
 _HAIR = 1e-6
-#: Area of one court pad, 60 by 120 ft. [m²]
-_COURT_AREA = 60 * 120 * 0.3048**2
 #: The kind of old repair that fills a hole instead of covering a crack.
 _PATCH = "patch"
 
@@ -27,10 +25,11 @@ def facts(pad: Pad, reading: PadReading) -> dict[str, FactValue]:
     cracks = reading.cracks
     if not was_walked(pad):
         return {}
-    fine, bridgeable, wide = (_between(cracks, low, high) for low, high in ((0, FINE), (FINE, WIDE), (WIDE, math.inf)))
+    limits = (0.0, tolerances().fine_crack, tolerances().wide_crack, math.inf)
+    fine, bridgeable, wide = (_between(cracks, low, high) for low, high in itertools.pairwise(limits))
     at_limit = min(_at_limit(pad), wide.low)
     bridgeable, wide = _shifted(bridgeable, at_limit), _shifted(wide, -at_limit)
-    courts = max(1.0, len(pad.courts) or reading.area / _COURT_AREA)
+    courts = max(1.0, len(pad.courts) or reading.area / COURT_AREA)
     free = sum(piece.area for piece in reading.pieces if piece.free)
     return {
         "crack_length": Span.exactly(cracks.length),
@@ -61,7 +60,7 @@ def _at_limit(pad: Pad) -> float:
         (_told(tally.properties), tally.length or 0.0) for tally in tallies_beyond_marks(pad) if tally.mark == "crack"
     ]
     widths = [(width, length) for width, length in drawn + counted if isinstance(width, int | float)]
-    return math.fsum(length for width, length in widths if abs(width - WIDE) < _HAIR)
+    return math.fsum(length for width, length in widths if abs(width - tolerances().wide_crack) < _HAIR)
 
 
 def _told(properties: Mapping[str, object]) -> object:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 import numpy as np
+from shapely.geometry.base import BaseGeometry
 
 from courtwright.ground.reading import CourtPlane, PadReading
 from courtwright.measured import Span
@@ -13,12 +14,6 @@ from courtwright.site.tallies import tallies_beyond_marks
 from courtwright.trade.load import tolerances
 from courtwright.verdict.facts.walked import was_walked
 
-#: Halves of a court whose falls differ by more than this make a crown or a valley (from memory). [rad]
-_CROWN = math.radians(60)
-#: Below this a plane has no fall to speak of, and its direction says nothing (from memory). [m/m]
-_LEVEL = 0.003
-#: Sediment this near the outline lies at an edge (from memory). [m]
-_AT_THE_EDGE = 1.0
 _HOLDS_WATER = frozenset({"soil", "sod", "sand", "wall"})
 
 
@@ -60,15 +55,15 @@ def _number(tally: Tally, name: str) -> float | None:
 
 
 def _is_wrong(court: CourtPlane) -> bool:
-    if court.slope < _LEVEL:
+    if court.slope < tolerances().least_fall:
         return False
-    return court.crown > _CROWN
+    return court.crown > tolerances().crown_turn
 
 
 def _edges(pad: Pad, reading: PadReading) -> dict[str, FactValue]:
     """Return what stands at the low edge. Sediment at an edge shows that water was held there (common practice)."""
     low = reading.low_edge
-    sediment = any(sand.geometry.distance(pad.outline.exterior) < _AT_THE_EDGE for sand in pad.of_kind("sand"))
+    sediment = _at_edge(pad, "sand")
     return {
         "low_edge_blocked": True if sediment else None if low is None else low in _HOLDS_WATER,
         "low_edge_walled": True if _walled(pad) else None if low is None else low == "wall",
@@ -78,10 +73,14 @@ def _edges(pad: Pad, reading: PadReading) -> dict[str, FactValue]:
 
 def _walled(pad: Pad) -> bool:
     """Tell whether a wall was drawn beside the sediment that lies at an edge: no digging there."""
-    rim = pad.outline.exterior
-    at_edge = [sand.geometry for sand in pad.of_kind("sand") if sand.geometry.distance(rim) < _AT_THE_EDGE]
-    walls = [wall.geometry for wall in pad.of_kind("wall") if wall.geometry.distance(rim) < _AT_THE_EDGE]
-    return any(wall.distance(sand) < 2 * _AT_THE_EDGE for wall in walls for sand in at_edge)
+    near = 2 * tolerances().sediment_reach
+    return any(wall.distance(sand) < near for wall in _at_edge(pad, "wall") for sand in _at_edge(pad, "sand"))
+
+
+def _at_edge(pad: Pad, kind: str) -> list[BaseGeometry]:
+    """Return the marks of a kind that lie at the pad's outline."""
+    rim, reach = pad.outline.exterior, tolerances().sediment_reach
+    return [mark.geometry for mark in pad.of_kind(kind) if mark.geometry.distance(rim) < reach]
 
 
 def _runs_on(pad: Pad, reading: PadReading) -> bool | None:
