@@ -4,18 +4,14 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from pathlib import Path
 
 import click
 
 from courtwright.cli.reading import read, site_argument
 from courtwright.cli.talk import WRONG_INPUT, Talk, talking
-from courtwright.ground import read_ground
-from courtwright.job.answers.check import check_answer
+from courtwright.job.answers.check import check_document
 from courtwright.job.answers.plain import fact_unit, fact_value
-from courtwright.job.judging import known_facts
-from courtwright.job.overruling import overruling_notes
 from courtwright.says import say
 from courtwright.site.record import Shots, SiteRecord
 from courtwright.trade.load import facts as fact_specs
@@ -36,11 +32,7 @@ _EXAMPLES = (
 @talking
 def command(talk: Talk, site: Path, with_facts: bool) -> None:
     """Read a site folder or .zip: what is wrong, what is marked, what is known and lacking."""
-    record = read(site, talk)
-    reading = read_ground(record, told=talk.progress)
-    facts = known_facts(record, reading)
-    record = replace(record, complaints=(*record.complaints, *overruling_notes(record, reading, facts)))
-    answer = check_answer(record, facts, talk.reader)
+    answer, (record, facts) = check_document(read(site, talk), talk.reader, talk.progress)
     talk.give(answer, _lines(talk, record, facts, with_facts=with_facts), record.complaints)
     if any(c.weight == "error" for c in record.complaints):
         sys.exit(WRONG_INPUT)

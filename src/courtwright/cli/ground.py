@@ -9,10 +9,8 @@ import click
 
 from courtwright.cli.reading import read, site_argument
 from courtwright.cli.talk import Talk, talking
-from courtwright.ground import read_ground
 from courtwright.ground.reading import GroundReading, PadReading
-from courtwright.job.answers.complaints import complaints
-from courtwright.job.answers.ground import ground_answer
+from courtwright.job.answers.ground import ground_document
 
 _EXAMPLES = (
     "\b\n"
@@ -29,8 +27,7 @@ _EXAMPLES = (
 def command(talk: Talk, site: Path, seed: int) -> None:
     """Show heights, water, flatness, slope, cracks, pieces and hollow repairs of every pad."""
     record = read(site, talk)
-    reading = read_ground(record, seed, talk.progress)
-    answer = {**ground_answer(reading), "complaints": complaints(record.complaints, talk.reader)}
+    answer, reading = ground_document(record, talk.reader, seed, talk.progress)
     talk.give(answer, _lines(talk, reading), record.complaints)
 
 

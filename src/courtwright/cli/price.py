@@ -11,9 +11,8 @@ from courtwright.cli.reading import read, site_argument
 from courtwright.cli.talk import Talk, talking
 from courtwright.cost import driver_says
 from courtwright.cost.records import OptionPrice
-from courtwright.job.answers.complaints import complaints
-from courtwright.job.answers.price import price_answer
-from courtwright.job.estimate import Estimate, estimate
+from courtwright.job.answers.price import price_document
+from courtwright.job.estimate import Estimate
 from courtwright.offer import trade_unit
 from courtwright.says import say
 
@@ -32,11 +31,7 @@ _EXAMPLES = (
 def command(talk: Talk, site: Path, seed: int) -> None:
     """Show quantities, prices with their range, allowances, life and yearly cost: for the estimator's eyes."""
     record = read(site, talk)
-    made = estimate(record, seed, talk.progress)
-    answer = {
-        **price_answer(made.priced, made.currency, seed, talk.reader),
-        "complaints": complaints(record.complaints, talk.reader),
-    }
+    answer, made = price_document(record, talk.reader, seed, talk.progress)
     talk.give(answer, _lines(talk, made), record.complaints)
 
 

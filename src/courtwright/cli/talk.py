@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import functools
-import json
 import shutil
 import sys
 import textwrap
@@ -16,6 +15,7 @@ import click
 
 from courtwright.errors import CallError, CourtwrightError, InputError, OutputError
 from courtwright.job.answers.complaints import complaints
+from courtwright.job.answers.documents import document_text
 from courtwright.job.answers.plain import Reader
 from courtwright.says import say
 from courtwright.site.record import Complaint
@@ -68,7 +68,7 @@ class Talk:
         wrong = tuple(wrong)
         self.complain(wrong)
         if self.as_json:
-            _tell(json.dumps(answer, ensure_ascii=False, indent=1, allow_nan=False))
+            _tell(document_text(answer))
         else:
             for line in lines:
                 _tell(line)
@@ -91,7 +91,7 @@ class Talk:
         if self.as_json:
             told = complaints(wrong, self.reader)
             told.append({"file": error.where, "at": "", "code": error.code, "weight": "error", "says": says, "do": do})
-            _tell(json.dumps({"complaints": told}, ensure_ascii=False, indent=1))
+            _tell(document_text({"complaints": told}))
         sys.exit(WRONG_CALL if isinstance(error, CallError | OutputError) else WRONG_INPUT)
 
     def progress(self, done: int, of: int) -> None:

@@ -9,10 +9,7 @@ import click
 
 from courtwright.cli.reading import read, site_argument
 from courtwright.cli.talk import Talk, talking
-from courtwright.ground import read_ground
-from courtwright.job.answers.complaints import complaints
-from courtwright.job.answers.verdict import verdict_answer
-from courtwright.job.judging import judged
+from courtwright.job.answers.verdict import verdict_document
 from courtwright.says import say
 from courtwright.verdict.records import Option, PadVerdict
 
@@ -31,8 +28,7 @@ _EXAMPLES = (
 def command(talk: Talk, site: Path) -> None:
     """Show findings, condition index, causes, and every option ruled in or out with its reasons."""
     record = read(site, talk)
-    verdict = judged(record, read_ground(record, told=talk.progress))
-    answer = {**verdict_answer(verdict, talk.reader), "complaints": complaints(record.complaints, talk.reader)}
+    answer, verdict = verdict_document(record, talk.reader, talk.progress)
     talk.give(answer, (line for pad in verdict.pads for line in _pad(talk, pad)), record.complaints)
 
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 
 from courtwright.job.estimate import Estimate
 from courtwright.offer import OfferRequest
-from courtwright.trade.papers import house
+from courtwright.trade.papers import Contractor, house
 from courtwright.trade.words import Language
 
 
@@ -19,6 +19,7 @@ def offer_request(
     budget: bool,
     language: Language,
     photos: Mapping[str, bytes],
+    contractor: Contractor | None = None,
 ) -> OfferRequest:
     """Return the request for an offer.
 
@@ -36,6 +37,8 @@ def offer_request(
         Of the paper.
     photos : mapping of str to bytes
         The site's photos by name, as the camera wrote them.
+    contractor : Contractor, optional
+        Who offers; the one of ``trade/house.toml`` unless given.
     """
     pairs = [(work, price) for priced in made.priced.values() for work, price in priced]
     return OfferRequest(
@@ -44,7 +47,7 @@ def offer_request(
         verdict=made.verdict,
         work={(work.pad, work.option): work for work, _ in pairs},
         prices={(price.pad, price.option): price for _, price in pairs},
-        contractor=house(),
+        contractor=contractor or house(),
         issued_on=issued_on,
         language=language,
         units=made.record.job.units,

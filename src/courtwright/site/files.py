@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import io
+from collections.abc import Mapping
 from typing import BinaryIO, Protocol
 
 
@@ -25,6 +27,31 @@ class SiteFiles(Protocol):
             If it cannot be opened. Reading may raise it too.
         """
         ...
+
+
+class HeldFiles:
+    """The files of a site that are in memory already.
+
+    Parameters
+    ----------
+    contents : mapping of str to bytes
+        By name, relative and with forward strokes.
+    """
+
+    def __init__(self, contents: Mapping[str, bytes]) -> None:
+        self._contents = contents
+
+    def names(self) -> tuple[str, ...]:
+        """Return the names of all files, sorted."""
+        return tuple(sorted(self._contents))
+
+    def size(self, name: str) -> int:
+        """Return the size of a file. [bytes]"""
+        return len(self._contents[name])
+
+    def open(self, name: str) -> BinaryIO:
+        """Open one file."""
+        return io.BytesIO(self._contents[name])
 
 
 def plain_name(name: str) -> str | None:

@@ -113,8 +113,13 @@ def read_photos(path: str | Path, photos: Iterable[Photo]) -> dict[str, bytes]:
         As `read_site` does.
     """
     with opened(Path(path)) as files:
-        there = set(files.names())
-        return {photo.name: _whole(files, photo.name) for photo in photos if photo.name in there}
+        return photo_files(files, photos)
+
+
+def photo_files(files: SiteFiles, photos: Iterable[Photo]) -> dict[str, bytes]:
+    """Return photos among the files of a site as the camera wrote them, by name; one that has gone is left out."""
+    there = set(files.names())
+    return {photo.name: _whole(files, photo.name) for photo in photos if photo.name in there}
 
 
 def _whole(files: SiteFiles, name: str) -> bytes:

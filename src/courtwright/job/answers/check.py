@@ -4,14 +4,32 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping
+from dataclasses import replace
 
+from courtwright.ground import read_ground
+from courtwright.ground.read import Told, untold
 from courtwright.job.answers.complaints import complaints
+from courtwright.job.answers.documents import Document
 from courtwright.job.answers.plain import Reader, fact_unit, fact_value
+from courtwright.job.judging import known_facts
+from courtwright.job.overruling import overruling_notes
 from courtwright.site.record import SiteRecord
 from courtwright.verdict.records import Fact
 
+Facts = Mapping[str, Mapping[str, Fact]]
 
-def check_answer(record: SiteRecord, facts: Mapping[str, Mapping[str, Fact]], reader: Reader) -> dict[str, object]:
+
+def check_document(
+    record: SiteRecord, reader: Reader, told: Told = untold
+) -> tuple[Document, tuple[SiteRecord, Facts]]:
+    """Return the answer of ``check``; and the record with all its complaints, and the facts of each pad."""
+    reading = read_ground(record, told=told)
+    facts = known_facts(record, reading)
+    record = replace(record, complaints=(*record.complaints, *overruling_notes(record, reading, facts)))
+    return check_answer(record, facts, reader), (record, facts)
+
+
+def check_answer(record: SiteRecord, facts: Facts, reader: Reader) -> Document:
     """Return the answer of ``check``. ``facts`` holds the facts of each pad by the pad's id."""
     return {
         "pads": [
@@ -46,7 +64,7 @@ def _fact(fact: Fact) -> dict[str, object]:
     return {"is": fact_value(fact.value), "unit": fact_unit(fact.id), "answered": fact.answered}
 
 
-def _of_all(facts: Mapping[str, Mapping[str, Fact]]) -> dict[str, object]:
+def _of_all(facts: Facts) -> dict[str, object]:
     """Return what is known of every pad, by fact and pad, and what any pad lacks."""
     names = next(iter(facts.values()), {})
     lacks = [name for name in names if any(of[name].value is None for of in facts.values())]

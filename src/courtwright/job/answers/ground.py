@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 
+from courtwright.ground import read_ground
+from courtwright.ground.read import Told, untold
 from courtwright.ground.reading import (
     CourtPlane,
     CrackReading,
@@ -15,9 +17,19 @@ from courtwright.ground.reading import (
     PadReading,
     Piece,
 )
-from courtwright.job.answers.plain import degrees, mm, number, pct, point, ring
+from courtwright.job.answers.documents import Document, with_complaints
+from courtwright.job.answers.plain import Reader, degrees, mm, number, pct, point, ring
+from courtwright.site.record import SiteRecord
 
 _LITRES = 1000.0
+
+
+def ground_document(
+    record: SiteRecord, reader: Reader, seed: int = 1, told: Told = untold
+) -> tuple[Document, GroundReading]:
+    """Return the whole answer of ``ground``; and the reading. ``seed`` is that of the simulated surfaces [-]."""
+    reading = read_ground(record, seed, told)
+    return with_complaints(ground_answer(reading), record, reader), reading
 
 
 def ground_answer(reading: GroundReading) -> dict[str, object]:

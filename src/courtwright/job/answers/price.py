@@ -3,16 +3,28 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 
 from courtwright.cost.records import OptionPrice, Percentiles
+from courtwright.ground.read import Told, untold
+from courtwright.job.answers.documents import Document, with_complaints
 from courtwright.job.answers.plain import Reader, number
+from courtwright.job.estimate import Estimate, Priced, estimate
 from courtwright.quantities.records import OptionWork
+from courtwright.site.record import SiteRecord
 
 
-def price_answer(
-    priced: Mapping[str, tuple[tuple[OptionWork, OptionPrice], ...]], currency: str, seed: int, reader: Reader
-) -> dict[str, object]:
+def price_document(record: SiteRecord, reader: Reader, seed: int = 1, told: Told = untold) -> tuple[Document, Estimate]:
+    """Return the whole answer of ``price``; and the estimate. ``seed`` is that of the random draws [-]."""
+    made = estimate(record, seed, told)
+    return estimate_document(made, reader), made
+
+
+def estimate_document(made: Estimate, reader: Reader) -> Document:
+    """Return the whole answer of ``price`` from an estimate that is there already."""
+    return with_complaints(price_answer(made.priced, made.currency, made.seed, reader), made.record, reader)
+
+
+def price_answer(priced: Priced, currency: str, seed: int, reader: Reader) -> dict[str, object]:
     """Return the answer of ``price`` without its complaints; ``priced`` is by the pad's id."""
     every = [price for pairs in priced.values() for _, price in pairs]
     return {

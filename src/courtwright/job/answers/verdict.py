@@ -2,8 +2,19 @@
 
 from __future__ import annotations
 
+from courtwright.ground import read_ground
+from courtwright.ground.read import Told, untold
+from courtwright.job.answers.documents import Document, with_complaints
 from courtwright.job.answers.plain import Reader, fact_value, number
+from courtwright.job.judging import judged
+from courtwright.site.record import SiteRecord
 from courtwright.verdict.records import Because, Cause, Finding, Flip, Option, PadVerdict, Verdict
+
+
+def verdict_document(record: SiteRecord, reader: Reader, told: Told = untold) -> tuple[Document, Verdict]:
+    """Return the whole answer of ``verdict``; and the verdict."""
+    verdict = judged(record, read_ground(record, told=told))
+    return with_complaints(verdict_answer(verdict, reader), record, reader), verdict
 
 
 def verdict_answer(verdict: Verdict, reader: Reader) -> dict[str, object]:
