@@ -2,12 +2,21 @@
 
 from __future__ import annotations
 
+import datetime as dt
+import itertools
 import os
 import tomllib
+import uuid
+from collections.abc import Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 from hypothesis import settings
+
+if TYPE_CHECKING:
+    from courtwright.desk.office import Office
+    from courtwright.store.opened import Store
 
 # Tests run side by side: linear algebra that spreads over all cores in each of them waits for itself.
 # Read when numpy loads, by the commands that tests run too.
@@ -28,3 +37,33 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
             if not mark.args or mark.args[0] not in _SOURCES:
                 message = f"{item.nodeid}: reference {mark.args!r} is not in tests/reference/sources.toml"
                 raise pytest.UsageError(message)
+
+
+@pytest.fixture
+def database(tmp_path: Path) -> str:
+    """The address of a new, empty database."""
+    return f"sqlite:///{tmp_path}/courtwright.db"
+
+
+@pytest.fixture
+def store(database: str, tmp_path: Path) -> Iterator[Store]:
+    """A new store, closed afterwards."""
+    from courtwright.store.opened import open_store
+
+    opened = open_store(database, str(tmp_path / "files"))
+    yield opened
+    opened.close()
+
+
+@pytest.fixture
+def office(store: Store) -> Office:
+    """An office on a new store: its clock goes on a second with each look, its ids are the same in every run."""
+    from courtwright.desk.office import Office
+
+    count, ticks = itertools.count(1), itertools.count()
+    start = dt.datetime(2026, 5, 4, 8, tzinfo=dt.UTC)
+    return Office(
+        store,
+        now=lambda: start + dt.timedelta(seconds=next(ticks)),
+        new_id=lambda: str(uuid.UUID(int=next(count))),
+    )

@@ -6,10 +6,19 @@
     ├── CallError                    "call"           the command or its arguments are wrong   (exit 2)
     ├── InputError (ValueError)      "input"          nothing is left to compute               (exit 3)
     │   ├── ArchiveError             "archive"        an archive that must not be opened
-    │   └── QuantityError            "quantity"       a quantity that nobody can read
+    │   ├── QuantityError            "quantity"       a quantity that nobody can read
+    │   └── EnvelopeError            "envelope"       bytes of a walk that are not what was sent
     ├── OutOfRangeError (ValueError) "out-of-range"   a number outside a method's validity
     ├── TradeDataError (ValueError)  "trade-data"     a TOML file of the trade is wrong
-    └── OutputError (OSError)        "output"         an answer cannot be written
+    ├── OutputError (OSError)        "output"         an answer cannot be written
+    ├── MissingError (LookupError)   "missing"        no such record, or none for this caller
+    ├── ConflictError                "conflict"       somebody else changed it, or its state forbids the change
+    │   └── StaleError               "stale"          the version that was seen is no longer the latest
+    ├── RefusedError                 "refused"        this caller may not
+    │   └── UnknownCallerError       "unknown-caller" nobody is signed in, or not with this password or link
+    └── StoreError (OSError)         "store"          the store cannot keep or give what it should
+        ├── BusyError                "busy"           not now; the same again will do
+        └── DamagedError             "damaged"        what was kept is not what was given
 
 Mistakes in one record of a site are not exceptions but complaints (``site.record.Complaint``):
 the good records are still computed.
@@ -70,6 +79,12 @@ class QuantityError(InputError):
     code = "quantity"
 
 
+class EnvelopeError(InputError):
+    """Bytes of a walk that are damaged, cut off, too large or of another kind; nothing of them was taken."""
+
+    code = "envelope"
+
+
 class OutOfRangeError(CourtwrightError, ValueError):
     """A number outside the range in which a method is valid."""
 
@@ -86,3 +101,51 @@ class OutputError(CourtwrightError, OSError):
     """An answer cannot be written where it was asked for."""
 
     code = "output"
+
+
+class MissingError(CourtwrightError, LookupError):
+    """No such record, or none that this caller may know of."""
+
+    code = "missing"
+
+
+class ConflictError(CourtwrightError):
+    """Somebody else changed the record meanwhile, or its state forbids the change."""
+
+    code = "conflict"
+
+
+class StaleError(ConflictError):
+    """The version that was seen is no longer the latest."""
+
+    code = "stale"
+
+
+class RefusedError(CourtwrightError):
+    """The caller may not do what was asked."""
+
+    code = "refused"
+
+
+class UnknownCallerError(RefusedError):
+    """Nobody is signed in, or the password or the link does not hold."""
+
+    code = "unknown-caller"
+
+
+class StoreError(CourtwrightError, OSError):
+    """The store cannot keep or give what it should: a full disk, a missing file, a newer database."""
+
+    code = "store"
+
+
+class BusyError(StoreError):
+    """The store is taken; the same again in a moment will do."""
+
+    code = "busy"
+
+
+class DamagedError(StoreError):
+    """What was kept is no longer what was given: a checksum or a seal does not hold."""
+
+    code = "damaged"

@@ -1,0 +1,53 @@
+"""The app: every route, and how each problem is answered. What stands around it is in ``edge``."""
+
+from __future__ import annotations
+
+from importlib.metadata import version
+
+from fastapi import FastAPI
+
+from courtwright.api import problem
+from courtwright.api.problem import COMMON, Problem
+from courtwright.api.routes import jobs
+from courtwright.desk.office import Office
+
+_ROUTERS = (jobs.router,)
+
+
+def create_app(office: Office) -> FastAPI:
+    """Return the app that serves an office.
+
+    Parameters
+    ----------
+    office : Office
+        The open store with its clock.
+    """
+    app = FastAPI(
+        title="courtwright",
+        version=version("courtwright"),
+        summary="For the estimator of a sport-court contractor.",
+        openapi_url="/api/openapi.json",
+        # Their pages load scripts from elsewhere, which ours forbid.
+        docs_url=None,
+        redoc_url=None,
+    )
+    app.state.office = office
+    problem.install(app)
+    for router in _ROUTERS:
+        app.include_router(router, responses=COMMON)
+    _declare_problems(app)
+    return app
+
+
+def _declare_problems(app: FastAPI) -> None:
+    """Put the shape of a problem among the schema's components, where every route points to it."""
+    made = app.openapi
+
+    def openapi() -> dict[str, object]:
+        schema = made()
+        parts = Problem.model_json_schema(ref_template="#/components/schemas/{model}")
+        components = schema.setdefault("components", {}).setdefault("schemas", {})
+        components.update(parts.pop("$defs", {}), Problem=parts)
+        return schema
+
+    app.openapi = openapi

@@ -1,0 +1,1 @@
+"""One file for each resource; each route calls one function of `desk`."""

@@ -1,0 +1,60 @@
+"""Texts as they may come in: bounded, and without what no database, file or page can hold."""
+
+from __future__ import annotations
+
+import json
+import unicodedata
+from typing import Annotated, Any
+
+from pydantic import AfterValidator, StringConstraints
+
+_LINE, _NOTE, _DEEP, _JSON = 200, 20_000, 8, 100_000
+
+
+def _printable(text: str) -> str:
+    for letter in text:
+        if unicodedata.category(letter) in ("Cc", "Cs") and letter not in "\n\t":
+            message = "holds a character that cannot be printed"
+            raise ValueError(message)
+    return text
+
+
+def _one_line(text: str) -> str:
+    if "\n" in text or "\t" in text:
+        message = "must be one line"
+        raise ValueError(message)
+    return _printable(text)
+
+
+def _plain(value: dict[str, Any]) -> dict[str, Any]:
+    _walk(value, _DEEP)
+    if len(json.dumps(value, ensure_ascii=False)) > _JSON:
+        message = "is too long"
+        raise ValueError(message)
+    return value
+
+
+def _walk(value: Any, deep: int) -> None:
+    if deep == 0:
+        message = "is nested too deeply"
+        raise ValueError(message)
+    if isinstance(value, str):
+        _printable(value)
+    elif isinstance(value, dict):
+        for name, part in value.items():
+            _printable(str(name))
+            _walk(part, deep - 1)
+    elif isinstance(value, list):
+        for part in value:
+            _walk(part, deep - 1)
+    elif isinstance(value, float) and (value != value or value in (float("inf"), float("-inf"))):
+        message = "holds what is no number"
+        raise ValueError(message)
+
+
+#: One line, such as a name.
+Line = Annotated[str, StringConstraints(max_length=_LINE), AfterValidator(_one_line)]
+#: Some paragraphs.
+Note = Annotated[str, StringConstraints(max_length=_NOTE), AfterValidator(_printable)]
+#: Fields by name, as typed.
+Fields = Annotated[dict[str, Any], AfterValidator(_plain)]

@@ -1,0 +1,53 @@
+"""What every request needs: the store, the time, new ids."""
+
+from __future__ import annotations
+
+import contextlib
+import datetime as dt
+import uuid
+from collections.abc import Callable, Generator
+from dataclasses import dataclass
+
+from courtwright.desk.caller import Caller
+from courtwright.store.hand import Hand
+from courtwright.store.opened import Store
+from courtwright.store.unit import Unit
+
+
+def _now() -> dt.datetime:
+    return dt.datetime.now(dt.UTC)
+
+
+def _new_id() -> str:
+    return str(uuid.uuid4())
+
+
+@dataclass(frozen=True, slots=True)
+class Office:
+    """The store with the clock on its wall.
+
+    Parameters
+    ----------
+    store : Store
+        Open.
+    now : callable
+        Returns the time, with its zone.
+    new_id : callable
+        Returns a UUID that nobody has used.
+    """
+
+    store: Store
+    now: Callable[[], dt.datetime] = _now
+    new_id: Callable[[], str] = _new_id
+
+    @contextlib.contextmanager
+    def reading(self) -> Generator[Unit, None, None]:
+        """Open a unit that reads."""
+        with self.store.reading() as unit:
+            yield unit
+
+    @contextlib.contextmanager
+    def writing(self, caller: Caller) -> Generator[Unit, None, None]:
+        """Open a unit in which the caller writes, now."""
+        with self.store.writing(Hand(caller.who, self.now())) as unit:
+            yield unit

@@ -1,0 +1,1 @@
+"""Keeps what was typed: a database, files, the documents of walks; computes nothing."""

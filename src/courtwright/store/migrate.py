@@ -1,0 +1,75 @@
+"""Brings a database to this release's form: all steps or none, and never back."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from alembic import command
+from alembic.config import Config
+from alembic.runtime.migration import MigrationContext
+from alembic.script import ScriptDirectory
+from sqlalchemy import Connection, Engine, inspect
+from sqlalchemy.exc import DatabaseError
+
+from courtwright.errors import StoreError
+from courtwright.says import say
+from courtwright.store.columns import METADATA
+from courtwright.store.failures import told
+
+_STEPS = Path(__file__).parent / "migrations"
+#: Any number will do, as long as it is ours: two processes that start at once take turns.
+_LOCK = 0x_C0_0127
+
+
+def upgrade(engine: Engine) -> None:
+    """Bring a database to this release's form.
+
+    Parameters
+    ----------
+    engine : Engine
+        Of the database; a new one gets its tables.
+
+    Raises
+    ------
+    StoreError
+        If it was made by a newer release, was left half-way by something else than us, or cannot be written.
+    """
+    with told():
+        with engine.connect() as connection:
+            if _is_latest(connection):
+                return
+        with engine.connect().execution_options(writes=True) as connection, connection.begin():
+            if engine.dialect.name == "postgresql":
+                connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({_LOCK})")
+            if not _is_latest(connection):
+                _run(connection)
+
+
+def _run(connection: Connection) -> None:
+    """Take every step that is missing, inside the transaction of the connection."""
+    config = _config()
+    config.attributes["connection"] = connection
+    try:
+        command.upgrade(config, "head")
+    except DatabaseError as error:
+        raise StoreError(
+            say("store.migration", why=type(error.orig).__name__), fix=say("store.migration-do")
+        ) from error
+
+
+def _is_latest(connection: Connection) -> bool:
+    found = MigrationContext.configure(connection).get_current_revision()
+    steps = ScriptDirectory.from_config(_config())
+    if found is None:
+        if set(inspect(connection).get_table_names()) & set(METADATA.tables):
+            raise StoreError(say("store.half-way"), fix=say("store.half-way-do"))
+        return False
+    if found not in {step.revision for step in steps.walk_revisions()}:
+        raise StoreError(say("store.newer", revision=found), fix=say("store.newer-do"))
+    return found == steps.get_current_head()
+
+
+def _config() -> Config:
+    config = Config()
+    config.set_main_option("script_location", str(_STEPS).replace("%", "%%"))
+    return config

@@ -1,0 +1,94 @@
+"""The store, open: units of work on its database, and its files."""
+
+from __future__ import annotations
+
+import contextlib
+import threading
+from collections.abc import Generator
+from dataclasses import dataclass, field
+
+from sqlalchemy import Engine
+
+from courtwright.store.blobs import Blobs, blobs_at
+from courtwright.store.engine import engine_for
+from courtwright.store.failures import told
+from courtwright.store.hand import Hand
+from courtwright.store.migrate import upgrade
+from courtwright.store.unit import Unit
+
+
+@dataclass(frozen=True, slots=True)
+class Store:
+    """An open store.
+
+    Parameters
+    ----------
+    engine : Engine
+        Of the database.
+    blobs : Blobs
+        Where files are kept.
+    """
+
+    engine: Engine
+    blobs: Blobs
+    # Writers of one process line up here, in turn, instead of asking SQLite again and again whether it is free.
+    _turn: threading.Lock = field(default_factory=threading.Lock)
+
+    @contextlib.contextmanager
+    def reading(self) -> Generator[Unit, None, None]:
+        """Open a unit that reads one state of the store.
+
+        Raises
+        ------
+        StoreError
+            If the store cannot be read.
+        """
+        with told(), self.engine.connect() as connection, connection.begin():
+            yield Unit(connection, self.blobs)
+
+    @contextlib.contextmanager
+    def writing(self, hand: Hand) -> Generator[Unit, None, None]:
+        """Open a unit that writes: on the disk when it ends well, without a trace when it does not.
+
+        Parameters
+        ----------
+        hand : Hand
+            Who changes, and when.
+
+        Raises
+        ------
+        ConflictError
+            If a rule of the database forbids the change.
+        StoreError
+            If the store cannot be written.
+        """
+        turn = self._turn if self.engine.dialect.name == "sqlite" else contextlib.nullcontext()
+        with told(), turn, self.engine.connect().execution_options(writes=True) as connection, connection.begin():
+            yield Unit(connection, self.blobs, hand)
+
+    def close(self) -> None:
+        """Close every connection."""
+        self.engine.dispose()
+
+
+def open_store(database: str, files: str) -> Store:
+    """Open a store, bringing its database to this release's form.
+
+    Parameters
+    ----------
+    database : str
+        Address of the database.
+    files : str
+        Folder or address of the files.
+
+    Raises
+    ------
+    CallError
+        If an address cannot be used.
+    StoreError
+        If the database is of a newer release, is damaged, or cannot be opened.
+    """
+    engine = engine_for(database)
+    blobs = blobs_at(files)
+    upgrade(engine)
+    return Store(engine, blobs)

@@ -1,0 +1,248 @@
+"""What every kind of record shares: kept by id and version, each change written down, withdrawn and never deleted."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, fields
+from typing import Any, ClassVar, Generic, TypeVar
+
+from sqlalchemy import ColumnElement, Connection, RowMapping, Table, and_, insert, or_, select, update
+
+from courtwright.errors import ConflictError, MissingError, StaleError
+from courtwright.says import say
+from courtwright.store import tables
+from courtwright.store.hand import Hand
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kept:
+    """What the store adds to a record.
+
+    Parameters
+    ----------
+    id : str
+        A UUID.
+    version : int
+        1 when made, one more with each change. [-]
+    made_at, changed_at : datetime
+        When, in UTC.
+    withdrawn_at : datetime or None
+        When it was withdrawn, if it is.
+    """
+
+    id: str
+    version: int
+    made_at: dt.datetime
+    changed_at: dt.datetime
+    withdrawn_at: dt.datetime | None = None
+
+
+R = TypeVar("R", bound=Kept)
+
+#: Where a page ended: the moment of its last record's change, and its id.
+After = tuple[dt.datetime, str]
+
+
+class Rows(Generic[R]):
+    """The records of one table, as one unit of work sees them.
+
+    Parameters
+    ----------
+    connection : Connection
+        Inside a transaction.
+    hand : Hand or None
+        Who changes, and when; None where nothing may be changed.
+    """
+
+    table: ClassVar[Table]
+    record: ClassVar[type[Any]]
+    #: Whether each change is written down; the coming and going of sessions and the progress of work are not.
+    is_written_down: ClassVar[bool] = True
+
+    def __init__(self, connection: Connection, hand: Hand | None) -> None:
+        self.connection = connection
+        self._hand = hand
+
+    @property
+    def hand(self) -> Hand:
+        """Who changes something, and when."""
+        if self._hand is None:
+            message = "a unit that reads was asked to write"
+            raise RuntimeError(message)
+        return self._hand
+
+    # --- reading ---
+
+    def find(self, id: str) -> R | None:
+        """Return a record, withdrawn or not, or None."""
+        return self.one(self.table.c.id == id)
+
+    def get(self, id: str) -> R:
+        """Return a record, withdrawn or not.
+
+        Raises
+        ------
+        MissingError
+            If there is none.
+        """
+        found = self.find(id)
+        if found is None:
+            raise MissingError(say("store.missing", record=say(f"store.record-{self.table.name}")))
+        return found
+
+    def one(self, *where: ColumnElement[bool]) -> R | None:
+        """Return the only record that fulfils all conditions, or None."""
+        row = self.connection.execute(select(self.table).where(*where)).mappings().one_or_none()
+        return None if row is None else self._made(row)
+
+    def all(self, *where: ColumnElement[bool], order: Sequence[ColumnElement[Any]] = ()) -> tuple[R, ...]:
+        """Return every record that fulfils all conditions, oldest first unless ordered otherwise."""
+        query = select(self.table).where(*where).order_by(*order or (self.table.c.made_at, self.table.c.id))
+        return tuple(self._made(row) for row in self.connection.execute(query).mappings())
+
+    def page(self, *where: ColumnElement[bool], most: int, after: After | None = None) -> tuple[R, ...]:
+        """Return the records changed last, at most ``most`` of them [-], from where the page before ended."""
+        at, id = self.table.c.changed_at, self.table.c.id
+        if after is not None:
+            where = (*where, or_(at < after[0], and_(at == after[0], id < after[1])))
+        query = select(self.table).where(*where).order_by(at.desc(), id.desc()).limit(most)
+        return tuple(self._made(row) for row in self.connection.execute(query).mappings())
+
+    def lock(self, id: str) -> None:
+        """Hold a record until the unit ends, so that others who would lock it wait."""
+        self.connection.execute(select(self.table.c.id).where(self.table.c.id == id).with_for_update())
+
+    def _made(self, row: RowMapping) -> R:
+        names = {field.name for field in fields(self.record)}
+        return self.record(**{name: value for name, value in row.items() if name in names})
+
+    # --- writing ---
+
+    def add(self, id: str, **values: Any) -> R:
+        """Keep a new record.
+
+        Parameters
+        ----------
+        id : str
+            A UUID that nobody has used.
+        values
+            By column.
+
+        Raises
+        ------
+        ConflictError
+            If the id, or another value that must be unique, is taken.
+        """
+        kept = {"id": id, "version": 1, "made_at": self.hand.at, "changed_at": self.hand.at, **values}
+        self.connection.execute(insert(self.table).values(kept))
+        self._write_down(id, "made", None, values)
+        return self.get(id)
+
+    def change(self, id: str, seen: int | None, **values: Any) -> R:
+        """Change a record.
+
+        Parameters
+        ----------
+        id : str
+            Of the record.
+        seen : int or None
+            The version that the caller saw; None to change whatever is there. [-]
+        values
+            By column; what is the same as before counts as no change.
+
+        Raises
+        ------
+        MissingError
+            If there is no such record.
+        StaleError
+            If another version is the latest.
+        """
+        before = self.get(id)
+        if seen is not None and before.version != seen:
+            raise self._stale()
+        return self._changed(before, "changed", values)
+
+    def withdraw(self, id: str, seen: int | None = None) -> R:
+        """Withdraw a record; one that is withdrawn stays so.
+
+        Raises
+        ------
+        MissingError, StaleError
+            As `change` does.
+        """
+        return self._turned(id, seen, "withdrawn", self.hand.at)
+
+    def bring_back(self, id: str, seen: int | None = None) -> R:
+        """Bring a withdrawn record back.
+
+        Raises
+        ------
+        MissingError, StaleError
+            As `change` does.
+        """
+        return self._turned(id, seen, "brought back", None)
+
+    def _turned(self, id: str, seen: int | None, action: str, at: dt.datetime | None) -> R:
+        before = self.get(id)
+        if seen is not None and before.version != seen:
+            raise self._stale()
+        if (before.withdrawn_at is None) == (at is None):
+            return before
+        return self._changed(before, action, {"withdrawn_at": at})
+
+    def _changed(self, before: R, action: str, values: Mapping[str, Any]) -> R:
+        row = self.connection.execute(select(self.table).where(self.table.c.id == before.id)).mappings().one()
+        values = {name: value for name, value in values.items() if row[name] != value}
+        if not values:
+            return before
+        done = self.connection.execute(
+            update(self.table)
+            .where(self.table.c.id == before.id, self.table.c.version == before.version)
+            .values(**values, version=before.version + 1, changed_at=self.hand.at)
+        )
+        if done.rowcount != 1:
+            raise self._stale()
+        self._write_down(before.id, action, {name: row[name] for name in values}, values)
+        return self.get(before.id)
+
+    def _stale(self) -> StaleError:
+        return StaleError(say("store.stale"), fix=say("store.stale-do"))
+
+    def _write_down(self, id: str, action: str, before: Mapping[str, Any] | None, after: Mapping[str, Any]) -> None:
+        if not self.is_written_down:
+            return
+        self.connection.execute(
+            insert(tables.change).values(
+                at=self.hand.at,
+                who=self.hand.who,
+                record=self.table.name,
+                id=id,
+                action=action,
+                before=None if before is None else self._shown(before),
+                after=self._shown(after),
+            )
+        )
+
+    def _shown(self, values: Mapping[str, Any]) -> dict[str, Any]:
+        """Return values as the history shows them: plain, and hidden ones by no more than that they are there."""
+        columns = self.table.c
+        return {
+            name: (value is not None) if columns[name].info.get("hidden") else _plain(value)
+            for name, value in values.items()
+        }
+
+    def require(self, holds: bool, id: str, /, **values: object) -> None:
+        """Refuse a change that the record's state forbids.
+
+        Raises
+        ------
+        ConflictError
+            Unless it holds, with the sentence of that id.
+        """
+        if not holds:
+            raise ConflictError(say(id, **values))
+
+
+def _plain(value: Any) -> Any:
+    return value.isoformat() if isinstance(value, dt.date) else value

@@ -1,0 +1,46 @@
+"""The people of the company."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+from courtwright.store import tables
+from courtwright.store.rows.base import Kept, Rows
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Person(Kept):
+    """Somebody of the company.
+
+    Parameters
+    ----------
+    name, email : str
+        As typed; the email in small letters, one person each.
+    role : {"head", "estimator", "crew"}
+        What they may do.
+    language : {"en", "es"}
+        In which they read.
+    units : {"us", "metric"}
+        In which they read numbers.
+    password_hash : str or None
+        By argon2id, with its salt and costs; None until they chose one.
+    """
+
+    name: str
+    email: str
+    role: Literal["head", "estimator", "crew"]
+    language: Literal["en", "es"]
+    units: Literal["us", "metric"]
+    password_hash: str | None = field(default=None, repr=False)
+
+
+class People(Rows[Person]):
+    """The people."""
+
+    table = tables.person
+    record = Person
+
+    def by_email(self, email: str) -> Person | None:
+        """Return who has an email address, withdrawn or not, or None."""
+        return self.one(self.table.c.email == email.strip().lower())

@@ -1,0 +1,272 @@
+"""Every table. ``docs/reference/store.md`` is made from the comments here.
+
+Three kinds of table: records, which people change and which are withdrawn instead of deleted; ledgers, which only
+grow and which the database itself keeps from being changed; and caches, which can be dropped and made again.
+"""
+
+from __future__ import annotations
+
+from sqlalchemy import BigInteger, Column, Date, ForeignKey, Index, Integer, LargeBinary, String, Table, Text
+from sqlalchemy import UniqueConstraint as Unique
+
+from courtwright.store.columns import LINE, METADATA, Instant, Plain, hidden, key, record_table
+
+#: Numbers its rows itself; SQLite does so for its own integer only.
+_SEQUENCE = BigInteger().with_variant(Integer, "sqlite")
+
+
+def _to(table: str, *, null: bool = False, name: str = "") -> Column[str]:
+    return Column(name or f"{table}_id", String(36), ForeignKey(f"{table}.id"), nullable=null, index=True)
+
+
+# --- records -----------------------------------------------------------------------------------
+
+person = record_table(
+    "person",
+    Column("name", String(LINE), nullable=False),
+    Column("email", String(LINE), nullable=False),
+    Column("role", String(20), nullable=False),
+    Column("language", String(2), nullable=False),
+    Column("units", String(6), nullable=False),
+    hidden(Column("password_hash", String(LINE))),
+    Unique("email"),
+)
+
+company = record_table(
+    "company",
+    Column("name", String(LINE), nullable=False),
+    Column("licence", String(LINE), nullable=False),
+    Column("address", String(LINE), nullable=False),
+    Column("phone", String(LINE), nullable=False),
+    Column("terms", Plain, nullable=False),
+    Column("logo_sha256", String(64)),
+)
+
+job = record_table(
+    "job",
+    Column("name", String(LINE), nullable=False),
+    Column("customer", String(20)),
+    Column("address", String(LINE), nullable=False),
+    Column("stage", String(10), nullable=False),
+    Column("units", String(6), nullable=False),
+    Column("call", Plain, nullable=False),
+    Column("note", Text, nullable=False),
+    Index("ix_job_changed_at_id", "changed_at", "id"),
+)
+
+assignment = record_table(
+    "assignment",
+    _to("job"),
+    _to("person"),
+    Unique("job_id", "person_id"),
+)
+
+walk = record_table(
+    "walk",
+    _to("job"),
+    Column("name", String(LINE), nullable=False),
+    Column("walked_on", Date),
+)
+
+photo = record_table(
+    "photo",
+    _to("walk"),
+    Column("sha256", String(64), nullable=False, index=True),
+    Column("name", String(LINE), nullable=False),
+    Column("media", String(40), nullable=False),
+    Column("size_bytes", BigInteger, nullable=False),
+    Column("facts", Plain, nullable=False),
+    Unique("walk_id", "sha256"),
+)
+
+upload = record_table(
+    "upload",
+    _to("walk"),
+    _to("person"),
+    Column("sha256", String(64), nullable=False),
+    Column("size_bytes", BigInteger, nullable=False),
+    Column("name", String(LINE), nullable=False),
+    Column("kind", String(10), nullable=False),
+    Column("state", String(10), nullable=False),
+)
+
+offer = record_table(
+    "offer",
+    _to("job"),
+    _to("walk"),
+    Column("number", Integer, nullable=False),
+    Column("revision", Integer, nullable=False),
+    Column("state", String(10), nullable=False),
+    Column("language", String(2), nullable=False),
+    Column("issued_on", Date, nullable=False),
+    Column("expires_on", Date),
+    Column("request", Plain, nullable=False),
+    Column("inputs_sha256", String(64)),
+    Column("answers_sha256", String(64)),
+    Column("says", Plain, nullable=False),
+    Unique("job_id", "number", "revision"),
+)
+
+link = record_table(
+    "link",
+    _to("offer"),
+    hidden(Column("token_hash", String(64), nullable=False, unique=True)),
+    Column("scope", String(10), nullable=False),
+    Column("expires_at", Instant, nullable=False),
+    Column("made_by", String(80), nullable=False),
+)
+
+question = record_table(
+    "question",
+    _to("offer"),
+    _to("link"),
+    Column("text", Text, nullable=False),
+    Column("answer", Text),
+)
+
+invitation = record_table(
+    "invitation",
+    hidden(Column("token_hash", String(64), nullable=False, unique=True)),
+    Column("role", String(20), nullable=False),
+    Column("email", String(LINE), nullable=False),
+    Column("expires_at", Instant, nullable=False),
+    Column("made_by", String(80), nullable=False),
+    _to("person", null=True),
+)
+
+session = record_table(
+    "session",
+    hidden(Column("token_hash", String(64), nullable=False, unique=True)),
+    hidden(Column("csrf_hash", String(64), nullable=False)),
+    _to("person", null=True),
+    _to("link", null=True),
+    Column("seen_at", Instant, nullable=False),
+    Column("expires_at", Instant, nullable=False),
+)
+
+entry = record_table(
+    "entry",
+    hidden(Column("token_hash", String(64), nullable=False, unique=True)),
+    Column("opens", String(20), nullable=False),
+    _to("person", null=True),
+    Column("expires_at", Instant, nullable=False),
+    Column("used_at", Instant),
+)
+
+task = record_table(
+    "task",
+    Column("kind", String(20), nullable=False),
+    Column("about", String(36), nullable=False, index=True),
+    Column("by", String(80), nullable=False),
+    Column("state", String(10), nullable=False, index=True),
+    Column("request", Plain, nullable=False),
+    Column("input_sha256", String(64)),
+    Column("result_sha256", String(64)),
+    Column("problem", Plain),
+    Column("done", Integer, nullable=False),
+    Column("of", Integer, nullable=False),
+    Column("tries", Integer, nullable=False),
+    Column("lease_until", Instant),
+)
+
+# --- ledgers: the database refuses a change ------------------------------------------------------
+
+change = Table(
+    "change",
+    METADATA,
+    Column("seq", _SEQUENCE, primary_key=True, autoincrement=True),
+    Column("at", Instant, nullable=False),
+    Column("who", String(80), nullable=False),
+    Column("record", String(20), nullable=False),
+    Column("id", String(36), nullable=False),
+    Column("action", String(20), nullable=False),
+    Column("before", Plain),
+    Column("after", Plain),
+    Index("ix_change_record_id", "record", "id", "seq"),
+)
+
+event = Table(
+    "event",
+    METADATA,
+    Column("seq", _SEQUENCE, primary_key=True, autoincrement=True),
+    Column("at", Instant, nullable=False),
+    Column("who", String(80), nullable=False),
+    Column("what", String(40), nullable=False),
+    Column("about", String(80), nullable=False),
+)
+
+walk_update = Table(
+    "walk_update",
+    METADATA,
+    Column("seq", _SEQUENCE, primary_key=True, autoincrement=True),
+    _to("walk"),
+    Column("sha256", String(64), nullable=False),
+    Column("who", String(80), nullable=False),
+    Column("device", String(80), nullable=False),
+    Column("device_time", String(40), nullable=False),
+    Column("at", Instant, nullable=False),
+    Column("body", LargeBinary, nullable=False),
+    Unique("walk_id", "sha256"),
+)
+
+acceptance = Table(
+    "acceptance",
+    METADATA,
+    key(),
+    Column("offer_id", String(36), ForeignKey("offer.id"), nullable=False, unique=True),
+    Column("option", String(80), nullable=False),
+    Column("name", String(LINE), nullable=False),
+    Column("consent", Text, nullable=False),
+    Column("at", Instant, nullable=False),
+    Column("who", String(80), nullable=False),
+)
+
+seal = Table(
+    "seal",
+    METADATA,
+    Column("seq", Integer, primary_key=True, autoincrement=False),
+    Column("offer_id", String(36), ForeignKey("offer.id"), nullable=False, unique=True),
+    Column("at", Instant, nullable=False),
+    Column("body", Text, nullable=False),
+    Column("previous", String(64), nullable=False, unique=True),
+    Column("mac", String(64), nullable=False, unique=True),
+    Column("key_id", String(16), nullable=False),
+)
+
+blob = Table(
+    "blob",
+    METADATA,
+    Column("sha256", String(64), primary_key=True),
+    Column("size_bytes", BigInteger, nullable=False),
+    Column("at", Instant, nullable=False),
+)
+
+# --- caches: may be dropped at any time ----------------------------------------------------------
+
+walk_state = Table(
+    "walk_state",
+    METADATA,
+    Column("walk_id", String(36), ForeignKey("walk.id"), primary_key=True),
+    Column("seq", BigInteger, nullable=False),
+    Column("state", LargeBinary, nullable=False),
+)
+
+answer = Table(
+    "answer",
+    METADATA,
+    Column("walk_id", String(36), ForeignKey("walk.id"), primary_key=True),
+    Column("what", String(40), primary_key=True),
+    Column("seq", BigInteger, nullable=False),
+    Column("at", Instant, nullable=False),
+    Column("sha256", String(64), nullable=False),
+)
+
+once = Table(
+    "once",
+    METADATA,
+    Column("who", String(80), primary_key=True),
+    Column("key", String(80), primary_key=True),
+    Column("request_sha256", String(64), nullable=False),
+    Column("record_id", String(36), nullable=False),
+    Column("at", Instant, nullable=False),
+)

@@ -1,0 +1,112 @@
+"""One unit of work: one transaction, the rows as it sees them, and whose hand it is."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from sqlalchemy import Connection, insert, select
+
+from courtwright.errors import ConflictError
+from courtwright.says import say
+from courtwright.store import tables
+from courtwright.store.blobs import Blobs
+from courtwright.store.hand import Hand
+from courtwright.store.rows.changes import Changes
+from courtwright.store.rows.jobs import Assignments, Jobs
+from courtwright.store.rows.people import People
+
+
+@dataclass(frozen=True, slots=True)
+class Once:
+    """A request that may arrive twice and is to be done once.
+
+    Parameters
+    ----------
+    key : str
+        Chosen by the caller, new for each request that it means.
+    sha256 : str
+        Of what was asked, to notice a key that is used for something else.
+    """
+
+    key: str
+    sha256: str
+
+
+class Unit:
+    """What a request reads and writes, all of it or none.
+
+    Parameters
+    ----------
+    connection : Connection
+        Inside a transaction.
+    blobs : Blobs
+        Where files are kept.
+    hand : Hand or None
+        Who changes, and when; None where nothing may be changed.
+    """
+
+    def __init__(self, connection: Connection, blobs: Blobs, hand: Hand | None = None) -> None:
+        self.connection = connection
+        self.blobs = blobs
+        self.hand = hand
+
+    @cached_property
+    def jobs(self) -> Jobs:
+        """The jobs."""
+        return Jobs(self.connection, self.hand)
+
+    @cached_property
+    def assignments(self) -> Assignments:
+        """Who is on which job."""
+        return Assignments(self.connection, self.hand)
+
+    @cached_property
+    def people(self) -> People:
+        """The people of the company."""
+        return People(self.connection, self.hand)
+
+    @cached_property
+    def changes(self) -> Changes:
+        """The history."""
+        return Changes(self.connection)
+
+    def keep(self, data: bytes) -> str:
+        """Keep a file, on the disk before the unit ends, and return its SHA-256.
+
+        Raises
+        ------
+        StoreError
+            If it cannot be kept.
+        """
+        sha256 = self.blobs.put(data)
+        known = self.connection.execute(select(tables.blob.c.sha256).where(tables.blob.c.sha256 == sha256)).first()
+        if known is None and self.hand is not None:
+            values = {"sha256": sha256, "size_bytes": len(data), "at": self.hand.at}
+            self.connection.execute(insert(tables.blob).values(values))
+        return sha256
+
+    def made_before(self, once: Once | None) -> str | None:
+        """Return the id of the record that this very request made when it came before, or None.
+
+        Raises
+        ------
+        ConflictError
+            If the caller used the key for another request.
+        """
+        if once is None or self.hand is None:
+            return None
+        table = tables.once.c
+        query = select(table.request_sha256, table.record_id).where(table.who == self.hand.who, table.key == once.key)
+        found = self.connection.execute(query).one_or_none()
+        if found is None:
+            return None
+        if found.request_sha256 != once.sha256:
+            raise ConflictError(say("store.key-used"), fix=say("store.key-used-do"))
+        return str(found.record_id)
+
+    def remember(self, once: Once | None, id: str) -> None:
+        """Remember which record a request made."""
+        if once is not None and self.hand is not None:
+            values = {"who": self.hand.who, "key": once.key, "request_sha256": once.sha256}
+            self.connection.execute(insert(tables.once).values(**values, record_id=id, at=self.hand.at))
