@@ -4,19 +4,15 @@ from __future__ import annotations
 
 import io
 import re
-import warnings
 from pathlib import PurePosixPath
 
-import pi_heif
-from PIL import Image, ImageOps
+from PIL import Image
 
+from courtwright.errors import InputError
+from courtwright.site.previews import previews
 from courtwright.site.record import Photo
 
 _LONGEST = 900  # px: about 270 to the inch at half the width of a page
-_QUALITY = 78
-_MOST_PIXELS = 200_000_000
-
-pi_heif.register_heif_opener()
 
 
 def for_paper(content: bytes) -> bytes | None:
@@ -33,21 +29,10 @@ def for_paper(content: bytes) -> bytes | None:
         None when nobody can read it as a picture, or it is larger than any camera's.
     """
     try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")  # a camera's odd tags; nothing of them is kept
-            with Image.open(io.BytesIO(content)) as picture:
-                if picture.width * picture.height > _MOST_PIXELS:
-                    return None
-                picture.draft("RGB", (_LONGEST, _LONGEST))
-                upright = ImageOps.exif_transpose(picture).convert("RGB")
-    except (OSError, SyntaxError, ValueError, Image.DecompressionBombError):
+        (small,) = previews(content, (_LONGEST,))
+    except InputError:
         return None
-    upright.thumbnail((_LONGEST, _LONGEST))
-    bare = Image.new("RGB", upright.size)
-    bare.paste(upright)
-    out = io.BytesIO()
-    bare.save(out, "JPEG", quality=_QUALITY)
-    return out.getvalue()
+    return small
 
 
 def upright_size(jpeg: bytes) -> tuple[int, int]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import io
 import re
 import warnings
 from typing import Any, BinaryIO
@@ -10,6 +11,8 @@ from typing import Any, BinaryIO
 import pi_heif
 from PIL import Image
 
+from courtwright.errors import InputError
+from courtwright.says import say
 from courtwright.site.complaints import Complaints
 from courtwright.site.files import SiteFiles
 from courtwright.site.record import Photo
@@ -58,6 +61,34 @@ def list_photos(files: SiteFiles, complaints: Complaints) -> tuple[Photo, ...]:
         except OSError:
             complaints.error(name, "", "photo-broken")
     return tuple(found)
+
+
+def photo_refused(code: str, name: str) -> InputError:
+    """Return why a file is not taken for a photo, to be raised. ``code`` is that of the complaint."""
+    return InputError(say(f"site.{code}"), where=name, fix=say(f"site.{code}-do"))
+
+
+def read_photo(content: bytes, name: str) -> Photo:
+    """Return what one photo tells of itself; known by its content, whatever it is called.
+
+    Parameters
+    ----------
+    content : bytes
+        The file as the camera wrote it.
+    name : str
+        What it is called.
+
+    Raises
+    ------
+    InputError
+        If it is broken, far too large, or of another kind.
+    """
+    try:
+        return listed(io.BytesIO(content), name)
+    except _NoPhotoError as error:
+        raise photo_refused(str(error), name) from error
+    except OSError as error:
+        raise photo_refused("photo-broken", name) from error
 
 
 def listed(handle: BinaryIO, name: str) -> Photo:
