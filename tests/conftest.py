@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import itertools
 import os
+import shutil
 import tomllib
 import uuid
 from collections.abc import Iterator
@@ -13,6 +14,10 @@ from typing import TYPE_CHECKING
 
 import pytest
 from hypothesis import settings
+
+from tests.postgres_fixtures import postgres_shared, postgres_url
+
+__all__ = ["postgres_shared", "postgres_url"]
 
 if TYPE_CHECKING:
     from courtwright.desk.office import Office
@@ -39,10 +44,34 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
                 raise pytest.UsageError(message)
 
 
-@pytest.fixture
-def database(tmp_path: Path) -> str:
-    """The address of a new, empty database."""
-    return f"sqlite:///{tmp_path}/courtwright.db"
+def _prepared(address: str) -> None:
+    from courtwright.store.engine import engine_for
+    from courtwright.store.migrate import upgrade
+
+    engine = engine_for(address)
+    upgrade(engine)
+    engine.dispose()
+
+
+@pytest.fixture(scope="session")
+def sqlite_template(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A database file with our tables and nothing in them, to copy."""
+    file = tmp_path_factory.mktemp("template") / "courtwright.db"
+    _prepared(f"sqlite:///{file}")
+    return file
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def database(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
+    """The address of a new database with our tables: each test that asks runs on both."""
+    if request.param == "sqlite":
+        file = tmp_path / "courtwright.db"
+        shutil.copy(request.getfixturevalue("sqlite_template"), file)
+        yield f"sqlite:///{file}"
+        return
+    shared = request.getfixturevalue("postgres_shared")
+    with shared.database(shared.template("store", _prepared)) as address:
+        yield address
 
 
 @pytest.fixture

@@ -51,6 +51,7 @@ job = record_table(
     Column("units", String(6), nullable=False),
     Column("call", Plain, nullable=False),
     Column("note", Text, nullable=False),
+    Column("sought", Text, nullable=False),
     Index("ix_job_changed_at_id", "changed_at", "id"),
 )
 

@@ -135,7 +135,7 @@ class Rows(Generic[R]):
             If the id, or another value that must be unique, is taken.
         """
         kept = {"id": id, "version": 1, "made_at": self.hand.at, "changed_at": self.hand.at, **values}
-        self.connection.execute(insert(self.table).values(kept))
+        self.connection.execute(insert(self.table).values({**kept, **self.derived(kept)}))
         self._write_down(id, "made", None, values)
         return self.get(id)
 
@@ -199,7 +199,7 @@ class Rows(Generic[R]):
         done = self.connection.execute(
             update(self.table)
             .where(self.table.c.id == before.id, self.table.c.version == before.version)
-            .values(**values, version=before.version + 1, changed_at=self.hand.at)
+            .values(**values, **self.derived({**row, **values}), version=before.version + 1, changed_at=self.hand.at)
         )
         if done.rowcount != 1:
             raise self._stale()
@@ -231,6 +231,11 @@ class Rows(Generic[R]):
             name: (value is not None) if columns[name].info.get("hidden") else _plain(value)
             for name, value in values.items()
         }
+
+    def derived(self, values: Mapping[str, Any]) -> Mapping[str, Any]:
+        """Return the columns that follow from a record's others, and are not written down beside them."""
+        del values
+        return {}
 
     def require(self, holds: bool, id: str, /, **values: object) -> None:
         """Refuse a change that the record's state forbids.

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Literal, get_args
 
-from sqlalchemy import ColumnElement, func, or_, select
+from sqlalchemy import ColumnElement, func, select
 
 from courtwright.store import tables
 from courtwright.store.rows.base import Kept, Rows
@@ -56,7 +57,7 @@ class Jobs(Rows[Job]):
         Parameters
         ----------
         text : str
-            Found in name or address, whatever the case.
+            Found in name or address, whatever the case and the accents.
         stage : str or None
             Only jobs at this stage.
         is_withdrawn : bool or None
@@ -66,10 +67,7 @@ class Jobs(Rows[Job]):
         """
         job, found = self.table.c, list[ColumnElement[bool]]()
         if text:
-            part = f"%{_escaped(text.lower())}%"
-            found.append(
-                or_(func.lower(job.name).like(part, escape="\\"), func.lower(job.address).like(part, escape="\\"))
-            )
+            found.append(job.sought.like(f"%{_escaped(_sought(text))}%", escape="\\"))
         if stage is not None:
             found.append(job.stage == stage)
         if is_withdrawn is not None:
@@ -78,6 +76,10 @@ class Jobs(Rows[Job]):
             of = tables.assignment.c
             found.append(job.id.in_(select(of.job_id).where(of.person_id == crew, of.withdrawn_at.is_(None))))
         return found
+
+    def derived(self, values: Mapping[str, Any]) -> Mapping[str, Any]:
+        """Return what a search looks into."""
+        return {"sought": _sought(f"{values['name']}\n{values['address']}")}
 
     def count(self, *where: ColumnElement[bool]) -> int:
         """Return how many jobs fulfil all conditions. [-]"""
@@ -112,6 +114,12 @@ class Assignments(Rows[Assignment]):
         """Tell whether a person is on a job now."""
         found = self.of(job_id, person_id)
         return found is not None and found.withdrawn_at is None
+
+
+def _sought(text: str) -> str:
+    """Return a text without case and accents: no two databases fold letters alike."""
+    parts = unicodedata.normalize("NFKD", text.casefold())
+    return "".join(letter for letter in parts if not unicodedata.combining(letter))
 
 
 def _escaped(text: str) -> str:

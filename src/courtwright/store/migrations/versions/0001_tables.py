@@ -67,6 +67,7 @@ def upgrade() -> None:
         sa.Column("units", sa.String(length=6), nullable=False),
         sa.Column("call", Plain(), nullable=False),
         sa.Column("note", sa.Text(), nullable=False),
+        sa.Column("sought", sa.Text(), nullable=False),
         sa.Column("version", sa.Integer(), nullable=False),
         sa.Column("made_at", Instant(), nullable=False),
         sa.Column("changed_at", Instant(), nullable=False),
