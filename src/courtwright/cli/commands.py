@@ -11,5 +11,6 @@ COMMANDS: dict[str, str] = {
     "price": "quantities, prices with their range, allowances, yearly cost",
     "offer": "write the offer, plans, quantities, marks and calendar to a folder",
     "index": "the condition index of one sample unit, with every step",
+    "serve": "the web client and the API, on this machine or behind https",
     "completion": "print the completion script for a shell",
 }

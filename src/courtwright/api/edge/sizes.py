@@ -1,0 +1,34 @@
+"""How large a request's body may be, by where it goes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+MIB = 1024 * 1024
+
+
+@dataclass(frozen=True, slots=True)
+class Sizes:
+    """Limits of bodies.
+
+    Parameters
+    ----------
+    most : int
+        Where nothing else is said. [bytes]
+    by_prefix : tuple of (str, int)
+        Other limits, by how the path begins; the longest beginning counts. [bytes]
+
+    Examples
+    --------
+    >>> sizes = Sizes(1000, (("/api/walks", 5000), ("/api/walks/photos", 9000)))
+    >>> sizes.at("/api/jobs"), sizes.at("/api/walks/7"), sizes.at("/api/walks/photos/1")
+    (1000, 5000, 9000)
+    """
+
+    most: int = MIB
+    by_prefix: tuple[tuple[str, int], ...] = ()
+
+    def at(self, path: str) -> int:
+        """Return the limit of a path. [bytes]"""
+        fitting = [(len(prefix), limit) for prefix, limit in self.by_prefix if path.startswith(prefix)]
+        return max(fitting)[1] if fitting else self.most

@@ -1,0 +1,94 @@
+"""The command ``serve``."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+from collections.abc import Callable, Generator
+from dataclasses import fields
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+import platformdirs
+
+from courtwright.api.settings import Settings, read_settings, setting_says
+from courtwright.cli.talk import Talk, talking
+from courtwright.errors import OutputError, StoreError
+from courtwright.says import say
+from courtwright.trade.words import render
+
+if TYPE_CHECKING:
+    from starlette.types import ASGIApp
+
+_EXAMPLES = (
+    "\b\n"
+    """Examples
+  courtwright serve
+  courtwright serve --port 0 --data ~/courts
+  courtwright serve --host 0.0.0.0 --certificate cert.pem --key key.pem
+  courtwright serve --proxies 127.0.0.1 --address https://courts.example.org
+
+Each option may also be set in the environment: COURTWRIGHT_PORT for --port.
+SIGTERM or Ctrl-C stops it: running requests are finished first, a second one ends them."""
+)
+
+
+def _settings_options(command: Callable[..., None]) -> Callable[..., None]:
+    """Give a command one option for each setting."""
+    for one in reversed(fields(Settings)):
+        name = f"--{one.name.replace('_', '-')}"
+        told = render(setting_says(one.name))
+        if one.default is False:
+            command = click.option(name, one.name, is_flag=True, default=None, help=told)(command)
+        else:
+            command = click.option(name, one.name, metavar="TEXT", help=told)(command)
+    return command
+
+
+@click.command("serve", epilog=_EXAMPLES)
+@_settings_options
+@talking
+def command(talk: Talk, **options: Any) -> None:
+    """Serve the web client and the API, on this machine alone unless told otherwise."""
+    settings = read_settings(options, os.environ, _usual_folder(), os.cpu_count() or 1)
+    # What is kept here concerns the people named in it, not every user of the machine.
+    os.umask(0o077)
+    try:
+        settings.data.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        problem = say("cli.data-folder", detail=str(error.strerror))
+        raise OutputError(problem, where=str(settings.data), fix=say("cli.data-folder-do")) from error
+    try:
+        _serve(settings, talk)
+    except StoreError as error:
+        talk.refuse(error)
+
+
+def _serve(settings: Settings, talk: Talk) -> None:
+    from courtwright.api.logs import open_log
+    from courtwright.api.server import open_door, serve
+
+    door = open_door(settings)
+    log = open_log(settings.log_file)
+
+    def ready() -> None:
+        talk.give({"address": door.address}, [talk.words("serve-ready", address=door.address)])
+
+    with _opened(settings) as app:
+        serve(app, door, settings, log, ready=ready)
+
+
+@contextlib.contextmanager
+def _opened(settings: Settings) -> Generator[ASGIApp]:
+    """Give the app on the open store."""
+    from courtwright.api.app import create_app
+    from courtwright.desk.office import Office
+    from courtwright.store.opened import open_store
+
+    with contextlib.closing(open_store(settings.database_url, settings.blobs_url)) as store:
+        yield create_app(Office(store))
+
+
+def _usual_folder() -> Path:
+    return Path(platformdirs.user_data_dir("courtwright", appauthor=False))
