@@ -1,0 +1,110 @@
+"""Starts servers at once: a process that has everything imported, and forks one for each call.
+
+Run as ``python -m tests.kill.nursery``; reads lines ``database files flag`` of JSON, answers each with pid and port.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import mmap
+import os
+import signal
+import socket
+import sys
+import threading
+from collections.abc import Generator
+from dataclasses import dataclass
+from pathlib import Path
+
+import uvicorn
+
+from courtwright.api.app import create_app
+from courtwright.api.who import signed_in
+from courtwright.desk.caller import Caller
+from courtwright.desk.office import Office
+from courtwright.store.hand import Hand
+from courtwright.store.opened import Store, open_store
+from courtwright.store.unit import Unit
+
+ESTIMATOR = Caller("00000000-0000-0000-0000-0000000000aa", "estimator")
+
+
+class Flag:
+    """How many transactions of a server write just now, in a file that outlives it."""
+
+    def __init__(self, file: Path) -> None:
+        with file.open("r+b") as handle:
+            self._byte = mmap.mmap(handle.fileno(), 1)
+        self._lock = threading.Lock()
+
+    def add(self, number: int) -> None:
+        """Count one more, or one less."""
+        with self._lock:
+            self._byte[0] = self._byte[0] + number
+
+    def up(self) -> bool:
+        """Tell whether any was writing when last seen."""
+        return self._byte[0] > 0
+
+    def down(self) -> None:
+        """Forget the dead."""
+        self._byte[0] = 0
+
+
+@dataclass(frozen=True, slots=True)
+class WatchedStore:
+    """A store that raises a flag while it is inside a transaction that writes."""
+
+    inner: Store
+    flag: Flag
+
+    @contextlib.contextmanager
+    def reading(self) -> Generator[Unit, None, None]:
+        """As the store does."""
+        with self.inner.reading() as unit:
+            yield unit
+
+    @contextlib.contextmanager
+    def writing(self, hand: Hand) -> Generator[Unit, None, None]:
+        """As the store does; the flag is up from its BEGIN until its COMMIT has come back."""
+        is_up = False
+        try:
+            with self.inner.writing(hand) as unit:
+                self.flag.add(1)
+                is_up = True
+                yield unit
+        finally:
+            if is_up:
+                self.flag.add(-1)
+
+    def __getattr__(self, name: str) -> object:
+        return getattr(self.inner, name)
+
+
+def _serve(listening: socket.socket, database: str, files: str, flag: str) -> None:
+    office = Office(WatchedStore(open_store(database, files), Flag(Path(flag))))  # type: ignore[arg-type]  # the same doors
+    app = create_app(office)
+    app.dependency_overrides[signed_in] = lambda: ESTIMATOR
+    config = uvicorn.Config(app, log_level="critical", lifespan="off")
+    uvicorn.Server(config).run(sockets=[listening])
+
+
+def main() -> None:
+    """Fork a server for each line."""
+    # The dead are not waited for by anybody else.
+    signal.signal(signal.SIGCHLD, signal.SIG_IGN)
+    for line in sys.stdin:
+        database, files, flag = json.loads(line)
+        listening = socket.create_server(("127.0.0.1", 0))
+        pid = os.fork()
+        if pid == 0:
+            _serve(listening, database, files, flag)
+            os._exit(0)
+        sys.stdout.write(f"{pid} {listening.getsockname()[1]}\n")
+        sys.stdout.flush()
+        listening.close()
+
+
+if __name__ == "__main__":
+    main()
