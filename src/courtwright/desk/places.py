@@ -50,20 +50,20 @@ def places_in(folder: Path | None = None, database: str | None = None, files: st
     folder : Path or None
         The data folder; that of this user unless given.
     database : str or None
-        Address of another database than the file ``courtwright.db`` of the folder.
+        Address of another database than the file ``courtwright.sqlite`` of the folder.
     files : str or None
-        Another folder or address than ``files`` in the folder.
+        Another folder or address than ``blobs`` in the folder.
 
     Examples
     --------
     >>> places_in(Path("data")).database
-    'sqlite:///data/courtwright.db'
+    'sqlite:///data/courtwright.sqlite'
     """
     folder = folder or usual_folder()
     return Places(
         folder,
-        database or f"sqlite:///{folder / 'courtwright.db'}",
-        files or str(folder / "files"),
+        database or f"sqlite:///{folder / 'courtwright.sqlite'}",
+        files or str(folder / "blobs"),
         folder / "keys",
     )
 

@@ -7,6 +7,7 @@ import stat
 import struct
 import zipfile
 import zlib
+from dataclasses import dataclass
 from pathlib import PurePosixPath
 from typing import IO, BinaryIO
 
@@ -15,13 +16,32 @@ from courtwright.says import say
 from courtwright.site.files import plain_name
 
 MOST_FILES = 10_000
-#: Longest table of contents read; a longer one lists far more files than a site has. [bytes]
-_LONGEST_CONTENTS = 4_000_000
 #: Largest sum of sizes, and the growth from which a file of more than a megabyte counts as a bomb. [bytes], [-]
 MOST_BYTES = 4_000_000_000
 MOST_GROWTH = 200
 _MEGABYTE = 1_000_000
+#: Longest entry of a table of contents; a longer table lists more files than are taken. [bytes]
+_LONGEST_ENTRY = 400
 _UNREADABLE = (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError, ValueError, struct.error)
+
+
+@dataclass(frozen=True, slots=True)
+class Bounds:
+    """How much an archive may hold.
+
+    Parameters
+    ----------
+    files : int
+        Number of files. [-]
+    size : int
+        Sum of their sizes. [bytes]
+    """
+
+    files: int
+    size: int
+
+
+OF_A_SITE = Bounds(MOST_FILES, MOST_BYTES)
 
 
 class ZipFiles:
@@ -33,6 +53,8 @@ class ZipFiles:
         The archive.
     where : str
         Its name.
+    bounds : Bounds
+        How much it may hold.
 
     Raises
     ------
@@ -43,11 +65,11 @@ class ZipFiles:
         If it is no archive that can be read.
     """
 
-    def __init__(self, handle: BinaryIO, where: str) -> None:
-        self._where = where
+    def __init__(self, handle: BinaryIO, where: str, bounds: Bounds = OF_A_SITE) -> None:
+        self._where, self._bounds = where, bounds
         self._size = handle.seek(0, io.SEEK_END)
-        if _contents_size(handle) > _LONGEST_CONTENTS:
-            raise self._refused("archive-many-files", most=MOST_FILES)
+        if _contents_size(handle) > bounds.files * _LONGEST_ENTRY:
+            raise self._refused("archive-many-files", most=bounds.files)
         try:
             self._zip = zipfile.ZipFile(handle)
         except (*_UNREADABLE, OSError) as error:
@@ -59,8 +81,8 @@ class ZipFiles:
 
     def _checked(self) -> dict[str, zipfile.ZipInfo]:
         entries = self._zip.infolist()
-        if len(entries) > MOST_FILES:
-            raise self._refused("archive-many-files", most=MOST_FILES)
+        if len(entries) > self._bounds.files:
+            raise self._refused("archive-many-files", most=self._bounds.files)
         found: dict[str, zipfile.ZipInfo] = {}
         for entry in entries:
             name = plain_name(entry.orig_filename)
@@ -74,7 +96,7 @@ class ZipFiles:
             if not entry.is_dir():
                 found.setdefault(name, entry)
         whole = sum(entry.file_size for entry in entries)
-        if whole > min(MOST_BYTES, max(20 * _MEGABYTE, MOST_GROWTH * self._size)):
+        if whole > min(self._bounds.size, max(20 * _MEGABYTE, MOST_GROWTH * self._size)):
             raise self._refused("archive-bomb", name=self._where)
         return _without_top_folder(found)
 

@@ -42,15 +42,31 @@ def upgrade(engine: Engine) -> None:
             if engine.dialect.name == "postgresql":
                 connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({_LOCK})")
             if not _is_latest(connection):
-                _run(connection)
+                take_steps(connection)
 
 
-def _run(connection: Connection) -> None:
-    """Take every step that is missing, inside the transaction of the connection."""
+def last_step() -> str:
+    """Return the step to which this release brings a database."""
+    return str(ScriptDirectory.from_config(_config()).get_current_head())
+
+
+def known_steps() -> frozenset[str]:
+    """Return every step that this release knows."""
+    return frozenset(step.revision for step in ScriptDirectory.from_config(_config()).walk_revisions())
+
+
+def take_steps(connection: Connection, to: str = "head") -> None:
+    """Take every step that is missing up to one, inside the transaction of the connection.
+
+    Raises
+    ------
+    StoreError
+        If a step cannot be taken.
+    """
     config = _config()
     config.attributes["connection"] = connection
     try:
-        command.upgrade(config, "head")
+        command.upgrade(config, to)
     except DatabaseError as error:
         raise StoreError(
             say("store.migration", why=type(error.orig).__name__), fix=say("store.migration-do")
@@ -59,14 +75,13 @@ def _run(connection: Connection) -> None:
 
 def _is_latest(connection: Connection) -> bool:
     found = MigrationContext.configure(connection).get_current_revision()
-    steps = ScriptDirectory.from_config(_config())
     if found is None:
         if set(inspect(connection).get_table_names()) & set(METADATA.tables):
             raise StoreError(say("store.half-way"), fix=say("store.half-way-do"))
         return False
-    if found not in {step.revision for step in steps.walk_revisions()}:
+    if found not in known_steps():
         raise StoreError(say("store.newer", revision=found), fix=say("store.newer-do"))
-    return found == steps.get_current_head()
+    return found == last_step()
 
 
 def _config() -> Config:
