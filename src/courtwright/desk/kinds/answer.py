@@ -1,0 +1,44 @@
+"""Answers a question about a site.
+
+In: what `asked.payload` makes of an `AnswerAsked` and a site. Out: the JSON document that the command of the same
+name prints with ``--json``, in UTF-8, without the line's end.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from courtwright.desk.kinds import Told
+from courtwright.desk.kinds.asked import AnswerAsked, asked
+from courtwright.desk.kinds.handed import site_files
+from courtwright.job.answers.check import check_document
+from courtwright.job.answers.documents import Document, document_text
+from courtwright.job.answers.ground import ground_document
+from courtwright.job.answers.plain import Reader
+from courtwright.job.answers.price import price_document
+from courtwright.job.answers.verdict import verdict_document
+from courtwright.site.folder import read_files
+from courtwright.site.record import SiteRecord
+
+_DOCUMENTS: Mapping[str, Callable[[SiteRecord, Reader, int, Told], Document]] = {
+    "check": lambda record, reader, _, told: check_document(record, reader, told)[0],
+    "ground": lambda record, reader, seed, told: ground_document(record, reader, seed, told)[0],
+    "verdict": lambda record, reader, _, told: verdict_document(record, reader, told)[0],
+    "price": lambda record, reader, seed, told: price_document(record, reader, seed, told)[0],
+}
+
+
+def run(payload: bytes, told: Told) -> bytes:
+    """Return the answer to a question about a site.
+
+    Raises
+    ------
+    CallError
+        If the question is none of ours.
+    InputError
+        If nothing is left to compute.
+    """
+    ask, site = asked(AnswerAsked, payload)
+    record = read_files(site_files(site, ask.name), ask.name)
+    reader = Reader(ask.language, ask.units or record.job.units)
+    return document_text(_DOCUMENTS[ask.what](record, reader, ask.seed, told)).encode("utf-8", "replace")

@@ -1,0 +1,166 @@
+"""What a worker is asked about a site: made at the desk, read again in the worker, by one record each.
+
+The payload is a `parcel` of ``ask.json``, one JSON object with the record's fields, and the site: either
+``site.zip``, or each of its files as ``site/NAME``. Nothing of the rooms is imported here, so that the desk may.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime as dt
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Literal, TypeVar, get_args
+
+from courtwright.desk.kinds import parcel
+from courtwright.errors import CallError
+from courtwright.says import say
+
+ASK, ZIP, FOLDER = "ask.json", "site.zip", "site/"
+
+#: A site: the bytes of a zip, or its files by name.
+Site = bytes | Mapping[str, bytes]
+What = Literal["check", "ground", "verdict", "price"]
+Language = Literal["en", "es"]
+UnitSystem = Literal["us", "metric"]
+A = TypeVar("A", "AnswerAsked", "OfferAsked")
+
+_ONE_OF: Mapping[str, tuple[object, ...]] = {
+    "what": get_args(What),
+    "language": get_args(Language),
+    "units": (*get_args(UnitSystem), None),
+}
+_KINDS: Mapping[str, type | tuple[type, ...]] = {
+    "seed": int,
+    "budget": bool,
+    "name": str,
+    "issued_on": str,
+    "start": (str, type(None)),
+    "contractor": (dict, type(None)),
+}
+_CONTRACTOR = {"name", "licence", "address", "phone"}
+
+
+@dataclass(frozen=True, slots=True)
+class AnswerAsked:
+    """A question about a site.
+
+    Parameters
+    ----------
+    what : {"check", "ground", "verdict", "price"}
+        Which answer.
+    language : {"en", "es"}
+        Of its sentences.
+    units : {"us", "metric"} or None
+        Of its sentences; None for the job's own.
+    seed : int
+        Of everything drawn at random. [-]
+    name : str
+        What the site is called in a complaint about the whole.
+    """
+
+    what: What
+    language: Language = "en"
+    units: UnitSystem | None = None
+    seed: int = 1
+    name: str = "site"
+
+
+@dataclass(frozen=True, slots=True)
+class OfferAsked:
+    """An offer to be written.
+
+    Parameters
+    ----------
+    issued_on : str
+        The date on the paper, ISO.
+    start : str or None
+        First day of work, ISO, when it is agreed.
+    budget : bool
+        A letter with ranges instead of an offer.
+    language : {"en", "es"}
+        Of the paper.
+    seed : int
+        Of everything drawn at random. [-]
+    contractor : mapping or None
+        Who offers: ``name``, ``licence``, ``address``, ``phone``; None for the one of the trade's data.
+    name : str
+        What the site is called in a complaint about the whole.
+    """
+
+    issued_on: str
+    start: str | None = None
+    budget: bool = False
+    language: Language = "en"
+    seed: int = 1
+    contractor: Mapping[str, str] | None = None
+    name: str = "site"
+
+
+def payload(ask: AnswerAsked | OfferAsked, site: Site) -> bytes:
+    """Return what a worker is handed: the question and the site.
+
+    Raises
+    ------
+    InputError
+        If the site is too large to be handed over.
+    """
+    files = {ZIP: site} if isinstance(site, bytes) else {FOLDER + name: content for name, content in site.items()}
+    return parcel.pack({ASK: json.dumps(dataclasses.asdict(ask)).encode(), **files})
+
+
+def asked(kind: type[A], handed: bytes) -> tuple[A, Site]:
+    """Return the question and the site that a payload holds.
+
+    Raises
+    ------
+    InputError
+        If the payload is no whole parcel.
+    CallError
+        If the question is not one of this kind.
+    """
+    parts = parcel.unpack(handed)
+    ask = _read(kind, parts.pop(ASK, b""))
+    if ZIP in parts:
+        return ask, parts[ZIP]
+    return ask, {name.removeprefix(FOLDER): content for name, content in parts.items() if name.startswith(FOLDER)}
+
+
+def _read(kind: type[A], text: bytes) -> A:
+    try:
+        values = json.loads(text)
+    except ValueError as error:
+        raise _wrong(ASK) from error
+    fields = {field.name: field for field in dataclasses.fields(kind)}
+    if not isinstance(values, dict):
+        raise _wrong(ASK)
+    for name, value in values.items():
+        if name not in fields or not _may_be(name, value):
+            raise _wrong(str(name))
+    for name, field in fields.items():
+        if name not in values and field.default is dataclasses.MISSING:
+            raise _wrong(name)
+    return kind(**values)
+
+
+def _may_be(name: str, value: Any) -> bool:
+    if name in _ONE_OF:
+        return value in _ONE_OF[name]
+    if not isinstance(value, _KINDS[name]) or (name == "seed" and isinstance(value, bool)):
+        return False
+    if name == "contractor" and value is not None:
+        return value.keys() <= _CONTRACTOR and "name" in value and all(isinstance(v, str) for v in value.values())
+    return name not in ("issued_on", "start") or value is None or _is_date(value)
+
+
+def _is_date(text: str) -> bool:
+    try:
+        dt.date.fromisoformat(text)
+    except ValueError:
+        return False
+    return True
+
+
+def _wrong(name: str) -> CallError:
+    return CallError(say("desk.asked-wrong", name=name), fix=say("desk.asked-wrong-do"))
