@@ -6,13 +6,17 @@ grow and which the database itself keeps from being changed; and caches, which c
 
 from __future__ import annotations
 
-from sqlalchemy import BigInteger, Column, Date, ForeignKey, Index, Integer, LargeBinary, String, Table, Text
+from sqlalchemy import BigInteger, Column, Date, ForeignKey, Index, Integer, LargeBinary, String, Table, Text, text
 from sqlalchemy import UniqueConstraint as Unique
 
 from courtwright.store.columns import LINE, METADATA, Instant, Plain, hidden, key, record_table
 
 #: Numbers its rows itself; SQLite does so for its own integer only.
 _SEQUENCE = BigInteger().with_variant(Integer, "sqlite")
+
+
+#: Work that is not done yet.
+_OPEN = text("state IN ('waiting', 'running')")
 
 
 def _to(table: str, *, null: bool = False, name: str = "") -> Column[str]:
@@ -158,16 +162,23 @@ task = record_table(
     "task",
     Column("kind", String(20), nullable=False),
     Column("about", String(36), nullable=False, index=True),
+    _to("job", null=True),
     Column("by", String(80), nullable=False),
-    Column("state", String(10), nullable=False, index=True),
+    Column("state", String(10), nullable=False),
     Column("request", Plain, nullable=False),
-    Column("input_sha256", String(64)),
+    # Of all that was asked: the same work is not done twice at a time.
+    Column("asked_sha256", String(64), nullable=False),
+    Column("input_sha256", String(64), nullable=False),
     Column("result_sha256", String(64)),
     Column("problem", Plain),
-    Column("done", Integer, nullable=False),
-    Column("of", Integer, nullable=False),
+    Column("done", BigInteger, nullable=False),
+    Column("of", BigInteger, nullable=False),
     Column("tries", Integer, nullable=False),
+    # Whoever works on it; a result that comes with another lease than this comes too late.
+    Column("lease", String(36)),
     Column("lease_until", Instant),
+    Index("ix_task_state_made_at", "state", "made_at"),
+    Index("uq_task_open", "asked_sha256", unique=True, sqlite_where=_OPEN, postgresql_where=_OPEN),
 )
 
 # --- ledgers: the database refuses a change ------------------------------------------------------
@@ -256,8 +267,12 @@ answer = Table(
     "answer",
     METADATA,
     Column("walk_id", String(36), ForeignKey("walk.id"), primary_key=True),
-    Column("what", String(40), primary_key=True),
+    Column("what", String(20), primary_key=True),
+    Column("language", String(2), primary_key=True),
+    Column("seed", BigInteger, primary_key=True, autoincrement=False),
     Column("seq", BigInteger, nullable=False),
+    # The release and the trade's data; another of either may answer otherwise.
+    Column("made_with", String(80), nullable=False),
     Column("at", Instant, nullable=False),
     Column("sha256", String(64), nullable=False),
 )

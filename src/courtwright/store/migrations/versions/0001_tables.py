@@ -101,29 +101,6 @@ def upgrade() -> None:
         sa.UniqueConstraint("email", name=op.f("uq_person_email")),
     )
     op.create_table(
-        "task",
-        sa.Column("id", sa.String(length=36), nullable=False),
-        sa.Column("kind", sa.String(length=20), nullable=False),
-        sa.Column("about", sa.String(length=36), nullable=False),
-        sa.Column("by", sa.String(length=80), nullable=False),
-        sa.Column("state", sa.String(length=10), nullable=False),
-        sa.Column("request", Plain(), nullable=False),
-        sa.Column("input_sha256", sa.String(length=64), nullable=True),
-        sa.Column("result_sha256", sa.String(length=64), nullable=True),
-        sa.Column("problem", Plain(), nullable=True),
-        sa.Column("done", sa.Integer(), nullable=False),
-        sa.Column("of", sa.Integer(), nullable=False),
-        sa.Column("tries", sa.Integer(), nullable=False),
-        sa.Column("lease_until", Instant(), nullable=True),
-        sa.Column("version", sa.Integer(), nullable=False),
-        sa.Column("made_at", Instant(), nullable=False),
-        sa.Column("changed_at", Instant(), nullable=False),
-        sa.Column("withdrawn_at", Instant(), nullable=True),
-        sa.PrimaryKeyConstraint("id", name=op.f("pk_task")),
-    )
-    op.create_index(op.f("ix_task_about"), "task", ["about"], unique=False)
-    op.create_index(op.f("ix_task_state"), "task", ["state"], unique=False)
-    op.create_table(
         "assignment",
         sa.Column("id", sa.String(length=36), nullable=False),
         sa.Column("job_id", sa.String(length=36), nullable=False),
@@ -175,6 +152,42 @@ def upgrade() -> None:
     )
     op.create_index(op.f("ix_invitation_person_id"), "invitation", ["person_id"], unique=False)
     op.create_table(
+        "task",
+        sa.Column("id", sa.String(length=36), nullable=False),
+        sa.Column("kind", sa.String(length=20), nullable=False),
+        sa.Column("about", sa.String(length=36), nullable=False),
+        sa.Column("job_id", sa.String(length=36), nullable=True),
+        sa.Column("by", sa.String(length=80), nullable=False),
+        sa.Column("state", sa.String(length=10), nullable=False),
+        sa.Column("request", Plain(), nullable=False),
+        sa.Column("asked_sha256", sa.String(length=64), nullable=False),
+        sa.Column("input_sha256", sa.String(length=64), nullable=False),
+        sa.Column("result_sha256", sa.String(length=64), nullable=True),
+        sa.Column("problem", Plain(), nullable=True),
+        sa.Column("done", sa.BigInteger(), nullable=False),
+        sa.Column("of", sa.BigInteger(), nullable=False),
+        sa.Column("tries", sa.Integer(), nullable=False),
+        sa.Column("lease", sa.String(length=36), nullable=True),
+        sa.Column("lease_until", Instant(), nullable=True),
+        sa.Column("version", sa.Integer(), nullable=False),
+        sa.Column("made_at", Instant(), nullable=False),
+        sa.Column("changed_at", Instant(), nullable=False),
+        sa.Column("withdrawn_at", Instant(), nullable=True),
+        sa.ForeignKeyConstraint(["job_id"], ["job.id"], name=op.f("fk_task_job_id")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_task")),
+    )
+    op.create_index(op.f("ix_task_about"), "task", ["about"], unique=False)
+    op.create_index(op.f("ix_task_job_id"), "task", ["job_id"], unique=False)
+    op.create_index("ix_task_state_made_at", "task", ["state", "made_at"], unique=False)
+    op.create_index(
+        "uq_task_open",
+        "task",
+        ["asked_sha256"],
+        unique=True,
+        sqlite_where=sa.text("state IN ('waiting', 'running')"),
+        postgresql_where=sa.text("state IN ('waiting', 'running')"),
+    )
+    op.create_table(
         "walk",
         sa.Column("id", sa.String(length=36), nullable=False),
         sa.Column("job_id", sa.String(length=36), nullable=False),
@@ -191,12 +204,15 @@ def upgrade() -> None:
     op.create_table(
         "answer",
         sa.Column("walk_id", sa.String(length=36), nullable=False),
-        sa.Column("what", sa.String(length=40), nullable=False),
+        sa.Column("what", sa.String(length=20), nullable=False),
+        sa.Column("language", sa.String(length=2), nullable=False),
+        sa.Column("seed", sa.BigInteger(), autoincrement=False, nullable=False),
         sa.Column("seq", sa.BigInteger(), nullable=False),
+        sa.Column("made_with", sa.String(length=80), nullable=False),
         sa.Column("at", Instant(), nullable=False),
         sa.Column("sha256", sa.String(length=64), nullable=False),
         sa.ForeignKeyConstraint(["walk_id"], ["walk.id"], name=op.f("fk_answer_walk_id")),
-        sa.PrimaryKeyConstraint("walk_id", "what", name=op.f("pk_answer")),
+        sa.PrimaryKeyConstraint("walk_id", "what", "language", "seed", name=op.f("pk_answer")),
     )
     op.create_table(
         "offer",
