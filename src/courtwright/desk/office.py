@@ -6,8 +6,9 @@ import contextlib
 import datetime as dt
 import uuid
 from collections.abc import Callable, Generator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
+from courtwright.desk.bell import Bell
 from courtwright.desk.caller import Caller
 from courtwright.store.hand import Hand
 from courtwright.store.opened import Store
@@ -34,11 +35,14 @@ class Office:
         Returns the time, with its zone.
     new_id : callable
         Returns a UUID that nobody has used.
+    bell : Bell
+        Rings when a task has changed.
     """
 
     store: Store
     now: Callable[[], dt.datetime] = _now
     new_id: Callable[[], str] = _new_id
+    bell: Bell = field(default_factory=Bell)
 
     @contextlib.contextmanager
     def reading(self) -> Generator[Unit, None, None]:
@@ -51,3 +55,5 @@ class Office:
         """Open a unit in which the caller writes, now."""
         with self.store.writing(Hand(caller.who, self.now())) as unit:
             yield unit
+        for call in unit.afterwards:
+            call()

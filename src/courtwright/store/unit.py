@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -12,9 +13,12 @@ from courtwright.says import say
 from courtwright.store import tables
 from courtwright.store.blobs import Blobs
 from courtwright.store.hand import Hand
+from courtwright.store.insert import insert_unless
+from courtwright.store.rows.answers import Answers
 from courtwright.store.rows.changes import Changes
 from courtwright.store.rows.jobs import Assignments, Jobs
 from courtwright.store.rows.people import People
+from courtwright.store.rows.tasks import Tasks
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +54,8 @@ class Unit:
         self.connection = connection
         self.blobs = blobs
         self.hand = hand
+        #: Done once the unit has ended well.
+        self.afterwards: list[Callable[[], None]] = []
 
     @cached_property
     def jobs(self) -> Jobs:
@@ -67,6 +73,16 @@ class Unit:
         return People(self.connection, self.hand)
 
     @cached_property
+    def tasks(self) -> Tasks:
+        """Long work."""
+        return Tasks(self.connection, self.hand)
+
+    @cached_property
+    def answers(self) -> Answers:
+        """The answers that are kept."""
+        return Answers(self.connection)
+
+    @cached_property
     def changes(self) -> Changes:
         """The history."""
         return Changes(self.connection)
@@ -80,10 +96,10 @@ class Unit:
             If it cannot be kept.
         """
         sha256 = self.blobs.put(data)
-        known = self.connection.execute(select(tables.blob.c.sha256).where(tables.blob.c.sha256 == sha256)).first()
-        if known is None and self.hand is not None:
+        if self.hand is not None:
             values = {"sha256": sha256, "size_bytes": len(data), "at": self.hand.at}
-            self.connection.execute(insert(tables.blob).values(values))
+            # Somebody else may keep the same file at this moment.
+            self.connection.execute(insert_unless(self.connection, tables.blob).values(values).on_conflict_do_nothing())
         return sha256
 
     def made_before(self, once: Once | None) -> str | None:
