@@ -142,7 +142,6 @@ invitation = record_table(
 session = record_table(
     "session",
     hidden(Column("token_hash", String(64), nullable=False, unique=True)),
-    hidden(Column("csrf_hash", String(64), nullable=False)),
     _to("person", null=True),
     _to("link", null=True),
     Column("seen_at", Instant, nullable=False),

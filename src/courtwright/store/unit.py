@@ -18,6 +18,7 @@ from courtwright.store.rows.answers import Answers
 from courtwright.store.rows.changes import Changes
 from courtwright.store.rows.jobs import Assignments, Jobs
 from courtwright.store.rows.people import People
+from courtwright.store.rows.sessions import Sessions
 from courtwright.store.rows.tasks import Tasks
 
 
@@ -81,6 +82,11 @@ class Unit:
     def answers(self) -> Answers:
         """The answers that are kept."""
         return Answers(self.connection)
+
+    @cached_property
+    def sessions(self) -> Sessions:
+        """Who is signed in."""
+        return Sessions(self.connection, self.hand)
 
     @cached_property
     def changes(self) -> Changes:

@@ -368,7 +368,6 @@ def upgrade() -> None:
         "session",
         sa.Column("id", sa.String(length=36), nullable=False),
         sa.Column("token_hash", sa.String(length=64), nullable=False),
-        sa.Column("csrf_hash", sa.String(length=64), nullable=False),
         sa.Column("person_id", sa.String(length=36), nullable=True),
         sa.Column("link_id", sa.String(length=36), nullable=True),
         sa.Column("seen_at", Instant(), nullable=False),
