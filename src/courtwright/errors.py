@@ -15,7 +15,8 @@
     ├── ConflictError                "conflict"       somebody else changed it, or its state forbids the change
     │   └── StaleError               "stale"          the version that was seen is no longer the latest
     ├── RefusedError                 "refused"        this caller may not
-    │   └── UnknownCallerError       "unknown-caller" nobody is signed in, or not with this password or link
+    │   ├── UnknownCallerError       "unknown-caller" nobody is signed in, or not with this password or link
+    │   └── TooManyError             "too-many"       too many tries; not before a while
     └── StoreError (OSError)         "store"          the store cannot keep or give what it should
         ├── BusyError                "busy"           not now; the same again will do
         └── DamagedError             "damaged"        what was kept is not what was given
@@ -131,6 +132,24 @@ class UnknownCallerError(RefusedError):
     """Nobody is signed in, or the password or the link does not hold."""
 
     code = "unknown-caller"
+
+
+class TooManyError(RefusedError):
+    """Too many tries came one after the other.
+
+    Parameters
+    ----------
+    problem, where, fix
+        As of every error.
+    wait : int, optional
+        How long until the next may come. [s]
+    """
+
+    code = "too-many"
+
+    def __init__(self, problem: Says, where: str = "", fix: Says | None = None, wait: int = 1) -> None:
+        super().__init__(problem, where, fix)
+        self.wait = wait
 
 
 class StoreError(CourtwrightError, OSError):

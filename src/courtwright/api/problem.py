@@ -28,6 +28,7 @@ from courtwright.errors import (
     RefusedError,
     StaleError,
     StoreError,
+    TooManyError,
     UnknownCallerError,
 )
 from courtwright.says import Says, say
@@ -38,6 +39,7 @@ MEDIA = "application/problem+json"
 #: The status of an error is that of the first of its kinds listed here.
 _STATUS: tuple[tuple[type[CourtwrightError], int], ...] = (
     (UnknownCallerError, 401),
+    (TooManyError, 429),
     (RefusedError, 403),
     (MissingError, 404),
     (StaleError, 412),
@@ -160,14 +162,22 @@ def status_of(error: CourtwrightError) -> int:
     return next((status for kind, status in _STATUS if isinstance(error, kind)), 500)
 
 
+def headers_of(error: CourtwrightError, status: int) -> dict[str, str]:
+    """Return what an answer to an error with this status [-] says besides: when to come again, how to be known."""
+    if isinstance(error, TooManyError):
+        return {"Retry-After": str(error.wait)}
+    return {503: {"Retry-After": "1"}, 401: {"WWW-Authenticate": "Session"}}.get(status, {})
+
+
 def install(app: FastAPI) -> None:
     """Let an app answer every problem as this file says."""
 
     @app.exception_handler(CourtwrightError)
     def _ours(request: Request, error: CourtwrightError) -> Response:
         status = status_of(error)
-        headers = {"Retry-After": "1"} if status == 503 else {"WWW-Authenticate": "Session"} if status == 401 else None
-        return answer(request, status, error.code, error.problem, error.fix, error.where, headers=headers)
+        return answer(
+            request, status, error.code, error.problem, error.fix, error.where, headers=headers_of(error, status)
+        )
 
     @app.exception_handler(RequestValidationError)
     def _wrong(request: Request, error: RequestValidationError) -> Response:

@@ -16,6 +16,9 @@ from courtwright.store.hand import Hand
 from courtwright.store.insert import insert_unless
 from courtwright.store.rows.answers import Answers
 from courtwright.store.rows.changes import Changes
+from courtwright.store.rows.company import Companies
+from courtwright.store.rows.entries import Entries
+from courtwright.store.rows.invitations import Invitations
 from courtwright.store.rows.jobs import Assignments, Jobs
 from courtwright.store.rows.people import People
 from courtwright.store.rows.sessions import Sessions
@@ -82,6 +85,21 @@ class Unit:
     def answers(self) -> Answers:
         """The answers that are kept."""
         return Answers(self.connection)
+
+    @cached_property
+    def company(self) -> Companies:
+        """The company."""
+        return Companies(self.connection, self.hand)
+
+    @cached_property
+    def invitations(self) -> Invitations:
+        """Who may join."""
+        return Invitations(self.connection, self.hand)
+
+    @cached_property
+    def entries(self) -> Entries:
+        """One-time entries."""
+        return Entries(self.connection, self.hand)
 
     @cached_property
     def sessions(self) -> Sessions:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
+from sqlalchemy import select
+
 from courtwright.store import tables
 from courtwright.store.rows.base import Kept, Rows
 
@@ -44,3 +46,11 @@ class People(Rows[Person]):
     def by_email(self, email: str) -> Person | None:
         """Return who has an email address, withdrawn or not, or None."""
         return self.one(self.table.c.email == email.strip().lower())
+
+    def heads(self, *, lock: bool = False) -> tuple[Person, ...]:
+        """Return who heads the company now, the oldest first; held until the unit ends where asked."""
+        table = self.table.c
+        where = (table.role == "head", table.withdrawn_at.is_(None))
+        if lock:
+            self.connection.execute(select(table.id).where(*where).order_by(table.id).with_for_update())
+        return self.all(*where)
