@@ -53,7 +53,13 @@ class Office:
     @contextlib.contextmanager
     def writing(self, caller: Caller) -> Generator[Unit, None, None]:
         """Open a unit in which the caller writes, now."""
-        with self.store.writing(Hand(caller.who, self.now())) as unit:
+        with self.writing_as(caller.who) as unit:
+            yield unit
+
+    @contextlib.contextmanager
+    def writing_as(self, who: str) -> Generator[Unit, None, None]:
+        """Open a unit in which something is written in the name of whoever once asked for it, now."""
+        with self.store.writing(Hand(who, self.now())) as unit:
             yield unit
         for call in unit.afterwards:
             call()

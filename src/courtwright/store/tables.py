@@ -163,6 +163,8 @@ task = record_table(
     Column("about", String(36), nullable=False, index=True),
     _to("job", null=True),
     Column("by", String(80), nullable=False),
+    # The right that its result asks for.
+    Column("needs", String(20), nullable=False),
     Column("state", String(10), nullable=False),
     Column("request", Plain, nullable=False),
     # Of all that was asked: the same work is not done twice at a time.

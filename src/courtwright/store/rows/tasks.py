@@ -7,7 +7,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal, get_args
 
-from sqlalchemy import ColumnElement, and_, or_, select
+from sqlalchemy import ColumnElement, and_, func, or_, select, update
 
 from courtwright.store import tables
 from courtwright.store.rows.base import Kept, Rows
@@ -32,6 +32,8 @@ class Task(Kept):
         The job to which that belongs.
     by : str
         Who asked.
+    needs : str
+        The right that its result asks for.
     state : str
         One of `STATES`.
     request : mapping
@@ -58,6 +60,7 @@ class Task(Kept):
     about: str
     job_id: str | None
     by: str
+    needs: str
     state: State
     request: Mapping[str, Any]
     asked_sha256: str
@@ -84,8 +87,43 @@ class Tasks(Rows[Task]):
     is_written_down = False
 
     def open_for(self, asked_sha256: str) -> Task | None:
-        """Return the task, not done yet, in which the same was asked, or None."""
+        """Return the task, not done yet, in which the same was asked, or None; nobody else asks until the unit ends."""
+        if self.connection.dialect.name == "postgresql":
+            number = int(asked_sha256[:15], 16)
+            self.connection.execute(select(func.pg_advisory_xact_lock(number)))
         return self.one(self.table.c.asked_sha256 == asked_sha256, self.table.c.state.in_(("waiting", "running")))
+
+    def matching(
+        self,
+        who: str,
+        rights: Collection[str],
+        *,
+        is_crew: bool,
+        state: State | None = None,
+        about: str | None = None,
+    ) -> list[ColumnElement[bool]]:
+        """Return the conditions of what a person may see: what they asked for, and what is about their jobs.
+
+        Parameters
+        ----------
+        who : str
+            Id of the person.
+        rights : collection of str
+            Those that the person has.
+        is_crew : bool
+            Whether only the jobs that they are on are theirs.
+        state, about : str or None
+            Only those in this state; only those about this record.
+        """
+        task, of = self.table.c, tables.assignment.c
+        jobs = select(of.job_id).where(of.person_id == who, of.withdrawn_at.is_(None))
+        theirs = task.job_id.in_(jobs) if is_crew else task.job_id.is_not(None)
+        found = [task.needs.in_(tuple(rights)), or_(task.by == who, theirs)]
+        if state is not None:
+            found.append(task.state == state)
+        if about is not None:
+            found.append(task.about == about)
+        return found
 
     # --- leases ---
 
@@ -132,6 +170,12 @@ class Tasks(Rows[Task]):
         table = self.table.c
         query = select(table.lease).where(table.lease.in_(tuple(leases)), table.state == "running")
         return frozenset(leases) - frozenset(self.connection.execute(query).scalars())
+
+    def renew(self, leases: Collection[str], until: dt.datetime) -> None:
+        """Hold what is still held for longer. A task that only goes on has not changed: its version stays."""
+        table = self.table.c
+        held = table.lease.in_(tuple(leases)), table.state == "running"
+        self.connection.execute(update(self.table).where(*held).values(lease_until=until))
 
     def end(self, id: str, state: State, **values: Any) -> Task:
         """Let go of a task, and leave it in a state."""

@@ -158,6 +158,7 @@ def upgrade() -> None:
         sa.Column("about", sa.String(length=36), nullable=False),
         sa.Column("job_id", sa.String(length=36), nullable=True),
         sa.Column("by", sa.String(length=80), nullable=False),
+        sa.Column("needs", sa.String(length=20), nullable=False),
         sa.Column("state", sa.String(length=10), nullable=False),
         sa.Column("request", Plain(), nullable=False),
         sa.Column("asked_sha256", sa.String(length=64), nullable=False),

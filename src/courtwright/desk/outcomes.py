@@ -1,0 +1,16 @@
+"""What the result of long work means: kept in the same unit of work as the result itself."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
+
+from courtwright.desk.office import Office
+from courtwright.store.rows.tasks import Task
+from courtwright.store.unit import Unit
+
+#: Makes something of a task's result; an error of ours fails the task with its sentence.
+OnDone = Callable[[Office, Unit, Task, bytes], None]
+
+#: By kind of work.
+ON_DONE: Mapping[str, OnDone] = MappingProxyType({})
