@@ -7,6 +7,7 @@ import json
 import math
 import struct
 from collections.abc import Iterator
+from decimal import Decimal
 from numbers import Real
 from typing import Any
 
@@ -36,11 +37,11 @@ def refusal(error: CourtwrightError) -> bytes:
     """Return the message of an error that was foreseen: codes, sentences and their values."""
     told = {
         "codes": [kind.code for kind in type(error).__mro__ if issubclass(kind, CourtwrightError)],
-        "problem": _plain(error.problem),
+        "problem": _sentence(error.problem),
         "where": _text(error.where),
-        "fix": _plain(error.fix) if error.fix else None,
+        "fix": _sentence(error.fix) if error.fix else None,
         "complaints": [
-            [_text(c.file), _text(c.at), c.code, c.weight, _plain(c.says), _plain(c.do)]
+            [_text(c.file), _text(c.at), c.code, c.weight, _sentence(c.says), _sentence(c.do)]
             for c in getattr(error, "complaints", ())
         ],
     }
@@ -72,6 +73,12 @@ def _tree(kind: type[CourtwrightError]) -> Iterator[type[CourtwrightError]]:
         yield from _tree(below)
 
 
+def _sentence(says: object) -> object:
+    if not isinstance(says, Says):
+        raise TypeError(f"{type(says).__name__} is no sentence")
+    return _plain(says)
+
+
 def _plain(value: object, depth: int = 0) -> object:
     """Return a value of a sentence as JSON holds it; what has no such form becomes its text."""
     if depth > _DEEPEST:
@@ -81,8 +88,10 @@ def _plain(value: object, depth: int = 0) -> object:
             return {"says": value.id, "values": {k: _plain(v, depth + 1) for k, v in value.values.items()}}
         case None | bool():
             return value
-        case Real():
-            return int(value) if isinstance(value, int) else _number(float(value))
+        case int():
+            return value
+        case Real() | Decimal():
+            return _number(float(value))
         case tuple() | list():
             return [_plain(item, depth + 1) for item in value]
         case dt.date():

@@ -1,0 +1,72 @@
+"""What is asked at the desk is what the worker reads; anything else is refused by its name."""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+from typing import Any
+
+import pytest
+
+from courtwright.desk.kinds import parcel
+from courtwright.desk.kinds.asked import ASK, AnswerAsked, OfferAsked, asked, payload
+from courtwright.errors import CallError, InputError
+from tests.desk.kinds.demo import BARE, zipped
+
+OFFER = OfferAsked(
+    "2026-05-01", start="2026-06-22", budget=True, language="es", seed=7, contractor={"name": "Ada Court Works"}
+)
+
+
+@pytest.mark.parametrize("ask", [AnswerAsked("check"), AnswerAsked("price", "es", "metric", 7, "walk.zip"), OFFER])
+@pytest.mark.parametrize("site", [BARE, zipped(BARE)], ids=["files", "zip"])
+def test_a_question_is_read_as_it_was_asked(ask: AnswerAsked | OfferAsked, site: Any):
+    """With its site, as files or as a zip."""
+    assert asked(type(ask), payload(ask, site)) == (ask, site)
+
+
+@pytest.mark.parametrize(
+    ("kind", "ask", "names"),
+    [
+        (AnswerAsked, {}, "what"),
+        (AnswerAsked, {"what": "all"}, "what"),
+        (AnswerAsked, {"what": ["check"]}, "what"),
+        (AnswerAsked, {"what": "check", "language": "fr"}, "language"),
+        (AnswerAsked, {"what": "check", "units": "si"}, "units"),
+        (AnswerAsked, {"what": "check", "seed": "1"}, "seed"),
+        (AnswerAsked, {"what": "check", "seed": True}, "seed"),
+        (AnswerAsked, {"what": "check", "colour": "red"}, "colour"),
+        (OfferAsked, {}, "issued_on"),
+        (OfferAsked, {"issued_on": "soon"}, "issued_on"),
+        (OfferAsked, {"issued_on": None}, "issued_on"),
+        (OfferAsked, {"issued_on": "2026-05-01", "start": "later"}, "start"),
+        (OfferAsked, {"issued_on": "2026-05-01", "budget": 1}, "budget"),
+        (OfferAsked, {"issued_on": "2026-05-01", "contractor": "Ada"}, "contractor"),
+        (OfferAsked, {"issued_on": "2026-05-01", "contractor": {}}, "contractor"),
+        (OfferAsked, {"issued_on": "2026-05-01", "contractor": {"name": "Ada", "margin": "9"}}, "contractor"),
+        (OfferAsked, {"issued_on": "2026-05-01", "contractor": {"name": 3}}, "contractor"),
+    ],
+)
+def test_a_question_of_another_form_is_refused(kind: Any, ask: dict[str, Any], names: str):
+    """Missing, unknown, of another kind, of no allowed value."""
+    with pytest.raises(CallError) as refused:
+        asked(kind, parcel.pack({ASK: json.dumps(ask).encode()}))
+    assert refused.value.problem.values["name"] == names
+
+
+@pytest.mark.parametrize("text", [b"", b"[]", b"\xff", b"3"])
+def test_what_is_no_question_is_refused(text: bytes):
+    """No JSON, or not an object."""
+    with pytest.raises(CallError):
+        asked(AnswerAsked, parcel.pack({ASK: text}))
+    with pytest.raises(InputError):
+        asked(AnswerAsked, text)
+
+
+def test_every_field_of_a_question_is_checked():
+    """A field that is added is not passed on unseen."""
+    for ask in (AnswerAsked("check"), OFFER):
+        for name in dataclasses.asdict(ask):
+            wrong = {**dataclasses.asdict(ask), name: {"odd": object.__name__}}
+            with pytest.raises(CallError):
+                asked(type(ask), parcel.pack({ASK: json.dumps(wrong).encode()}))

@@ -1,0 +1,1 @@
+"""Kinds of work that do odd things, for the tests of the pool."""

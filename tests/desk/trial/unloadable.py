@@ -1,0 +1,3 @@
+"""Cannot be loaded."""
+
+raise ImportError("a library is missing")
