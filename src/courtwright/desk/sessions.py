@@ -8,14 +8,18 @@ from __future__ import annotations
 
 import contextlib
 import datetime as dt
+from dataclasses import dataclass, field
 from typing import Protocol
 
 from courtwright.desk.caller import Caller
+from courtwright.desk.guesses import Guesses
 from courtwright.desk.office import Office
+from courtwright.desk.passwords import hashed_password, is_outdated, is_right
 from courtwright.desk.tokens import hashed, new_token
 from courtwright.errors import MissingError, StoreError, UnknownCallerError
 from courtwright.says import say
 from courtwright.store.hand import Hand
+from courtwright.store.rows.people import Person
 from courtwright.store.rows.sessions import Session
 from courtwright.store.unit import Unit
 
@@ -23,6 +27,29 @@ from courtwright.store.unit import Unit
 IDLE, LONGEST = dt.timedelta(days=14), dt.timedelta(days=90)
 #: A use is written down when the last one was so long ago: reading is not to write each time.
 _SEEN_EVERY = dt.timedelta(hours=1)
+
+
+#: Who is written down where nobody is signed in.
+NOBODY = "nobody"
+
+
+@dataclass(frozen=True, slots=True)
+class Arrival:
+    """Somebody who has just signed in.
+
+    Parameters
+    ----------
+    token : str
+        For the cookie alone.
+    session : Session
+        As it was begun.
+    person : Person
+        Who it is.
+    """
+
+    token: str = field(repr=False)
+    session: Session
+    person: Person
 
 
 class OpenLink(Protocol):
@@ -89,6 +116,61 @@ def _start(
         expires_at=longest if until is None else min(longest, until),
     )
     return token, session
+
+
+def sign_in(office: Office, guesses: Guesses, email: str, password: str, before: str = "") -> Arrival:
+    """Sign a person in by email address and password.
+
+    Parameters
+    ----------
+    office : Office
+        Where.
+    guesses : Guesses
+        The tries before.
+    email, password : str
+        As typed.
+    before : str
+        The token that the browser had until now; its session ends, so that nobody else's goes on in this browser.
+
+    Raises
+    ------
+    TooManyError
+        If too many tries came before.
+    UnknownCallerError
+        If they do not belong together; the same, and after the same time, where nobody has that address.
+    """
+    guesses.begin(email, office.now())
+    with office.reading() as unit:
+        found = unit.people.by_email(email)
+    person = found if found and found.withdrawn_at is None else None
+    if not is_right(password, person.password_hash if person else None) or person is None:
+        with office.store.writing(Hand(NOBODY, office.now())) as unit:
+            unit.changes.note(unit.sessions.hand, "sign-in-refused", found.id if found else "")
+        raise _not_together()
+    guesses.right(email)
+    fresh = hashed_password(password) if is_outdated(person.password_hash or "") else None
+    with office.store.writing(Hand(person.id, office.now())) as unit:
+        now = unit.people.get(person.id)
+        if now.withdrawn_at is not None or now.password_hash != person.password_hash:
+            raise _not_together()
+        if fresh:
+            now = unit.people.change(now.id, None, password_hash=fresh)
+        return arrive(unit, office, now, before)
+
+
+def arrive(unit: Unit, office: Office, person: Person, before: str = "") -> Arrival:
+    """Sign a person in whose right to it was looked at, and end the session that the browser had before."""
+    old = hashed(before)
+    session = unit.sessions.by_token(old) if old else None
+    if session is not None:
+        unit.sessions.withdraw(session.id)
+    token, session = start(unit, office, person.id)
+    unit.changes.note(unit.sessions.hand, "signed-in", person.id)
+    return Arrival(token, session, person)
+
+
+def _not_together() -> UnknownCallerError:
+    return UnknownCallerError(say("desk.not-together"), fix=say("desk.not-together-do"))
 
 
 def caller_of(office: Office, token: str) -> Caller:
