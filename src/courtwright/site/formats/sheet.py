@@ -10,11 +10,11 @@ from typing import Any, Literal
 from shapely import Point, Polygon
 
 from courtwright import units
-from courtwright.errors import QuantityError
 from courtwright.says import Says, say
 from courtwright.site.complaints import Complaints, short, suggestion
 from courtwright.site.formats.fields import Fields, is_unknown
 from courtwright.site.formats.properties import properties_of
+from courtwright.site.formats.typed import coordinate
 from courtwright.site.outline import UNUSUAL_AREA, outline_of
 from courtwright.site.record import Court, Job, Pad, Place, SiteRecord, Tally
 from courtwright.trade import tables
@@ -203,22 +203,8 @@ def _pair(given: object, system: units.UnitSystem) -> tuple[float, float] | None
     """Return a place in metres, or None when it is none. Coordinates may be negative, unlike lengths."""
     if not isinstance(given, list) or len(given) != 2:
         return None
-    x, y = (_coordinate(value, system) for value in given)
+    x, y = (coordinate(value, system) for value in given)
     return None if x is None or y is None else (x, y)
-
-
-def _coordinate(given: object, system: units.UnitSystem) -> float | None:
-    if isinstance(given, bool) or not isinstance(given, int | float | str):
-        return None
-    sign, size = 1.0, given
-    if isinstance(size, str) and size.strip().startswith(("-", "−")):
-        sign, size = -1.0, size.strip()[1:]
-    elif not isinstance(size, str) and size < 0:
-        sign, size = -1.0, -size
-    try:
-        return sign * units.parse_length(size, system)
-    except QuantityError:
-        return None
 
 
 def _courts(reader: _Reader, fields: Fields, outline: Polygon) -> tuple[Court, ...]:
