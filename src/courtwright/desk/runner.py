@@ -102,9 +102,15 @@ class Runner:
         """Whether tasks are taken up."""
         return not self._closing.is_set() and all(thread.is_alive() for thread in self._threads)
 
-    def start(self) -> None:
-        """Begin. A server on SQLite is alone, so that what it finds begun was left by one that died."""
-        if self._office.store.engine.dialect.name == "sqlite":
+    def start(self, is_alone: bool) -> None:
+        """Begin.
+
+        Parameters
+        ----------
+        is_alone : bool
+            Whether no other server works on this store: what is found begun was then left by one that died.
+        """
+        if is_alone:
             with self._office.writing_as(MACHINE) as unit:
                 for left in unit.tasks.abandoned():
                     unit.tasks.end(left.id, "waiting")
