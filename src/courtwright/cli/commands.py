@@ -12,5 +12,10 @@ COMMANDS: dict[str, str] = {
     "offer": "write the offer, plans, quantities, marks and calendar to a folder",
     "index": "the condition index of one sample unit, with every step",
     "serve": "the web client and the API, on this machine or behind https",
+    "pack": "write one job to one file, readable without this program",
+    "unpack": "put a packed job into the store, nothing over what is there",
+    "backup": "write the whole store to one file, while it is used",
+    "restore": "put a backup into a store that has nothing yet",
+    "export": "write everything as open files, a folder for each job",
     "completion": "print the completion script for a shell",
 }

@@ -13,7 +13,16 @@ from typing import Any, NoReturn
 
 import click
 
-from courtwright.errors import CallError, CourtwrightError, InputError, OutputError
+from courtwright.errors import (
+    CallError,
+    ConflictError,
+    CourtwrightError,
+    InputError,
+    MissingError,
+    OutputError,
+    RefusedError,
+    StoreError,
+)
 from courtwright.job.answers.complaints import complaints
 from courtwright.job.answers.documents import document_text
 from courtwright.job.answers.plain import Reader
@@ -121,7 +130,7 @@ def talking(command: Callable[..., None]) -> Callable[..., None]:
         talk = Talk(language, as_json, strict)
         try:
             command(talk, **given)
-        except (InputError, CallError, OutputError) as error:
+        except (InputError, CallError, OutputError, StoreError, ConflictError, MissingError, RefusedError) as error:
             talk.refuse(error)
 
     return wrapped

@@ -38,6 +38,7 @@ RIGHTS: dict[str, frozenset[Kind]] = {
     "events.read": frozenset({"head", "machine"}),
     "tasks.read": frozenset({"head", "estimator", "crew", "machine"}),
     "bundles.write": frozenset({"head", "estimator", "machine"}),
+    "store.backup": frozenset({"machine"}),
 }
 
 

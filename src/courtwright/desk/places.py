@@ -6,11 +6,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from platformdirs import user_data_path
-from sqlalchemy.engine import make_url
-from sqlalchemy.exc import ArgumentError
 
 from courtwright.errors import CallError
 from courtwright.says import say
+from courtwright.store.engine import file_of
 from courtwright.store.failures import told
 from courtwright.store.opened import Store, open_store
 
@@ -91,17 +90,7 @@ def open_existing(places: Places) -> Store:
     StoreError
         As `open_store` does.
     """
-    file = database_file(places)
+    file = file_of(places.database)
     if file is not None and not file.exists():
         raise CallError(say("desk.no-store"), where=str(file), fix=say("desk.no-store-do"))
     return open_store(places.database, places.files)
-
-
-def database_file(places: Places) -> Path | None:
-    """Return the file of a database that is one, or None."""
-    try:
-        url = make_url(places.database)
-    except ArgumentError:
-        return None
-    is_file = url.get_backend_name() == "sqlite" and url.database not in (None, "", ":memory:")
-    return Path(str(url.database)) if is_file else None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Connection, Engine, create_engine, event
@@ -47,6 +48,19 @@ def _checked(address: str) -> URL:
     if url.get_backend_name() not in ("sqlite", "postgresql"):
         raise CallError(say("store.address"), fix=say("store.address-do"))
     return url
+
+
+def file_of(address: str) -> Path | None:
+    """Return the file of a database that is one, or None.
+
+    Raises
+    ------
+    CallError
+        If the address is none.
+    """
+    url = _checked(address)
+    is_file = url.get_backend_name() == "sqlite" and url.database not in (None, "", ":memory:")
+    return Path(str(url.database)) if is_file else None
 
 
 def _sqlite(url: URL) -> Engine:

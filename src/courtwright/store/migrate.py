@@ -41,8 +41,19 @@ def upgrade(engine: Engine) -> None:
         with engine.connect().execution_options(writes=True) as connection, connection.begin():
             if engine.dialect.name == "postgresql":
                 connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({_LOCK})")
-            if not _is_latest(connection):
-                take_steps(connection)
+            upgrade_within(connection)
+
+
+def upgrade_within(connection: Connection) -> None:
+    """Bring a database to this release's form inside the transaction of a connection.
+
+    Raises
+    ------
+    StoreError
+        As `upgrade` does.
+    """
+    if not _is_latest(connection):
+        take_steps(connection)
 
 
 def last_step() -> str:

@@ -7,7 +7,7 @@ import threading
 from collections.abc import Generator
 from dataclasses import dataclass, field
 
-from sqlalchemy import Engine
+from sqlalchemy import Connection, Engine
 
 from courtwright.store.blobs import Blobs, blobs_at
 from courtwright.store.engine import engine_for
@@ -43,8 +43,15 @@ class Store:
         StoreError
             If the store cannot be read.
         """
-        with told(), self.engine.connect() as connection, connection.begin():
+        with told(), self._connect_to_read() as connection, connection.begin():
             yield Unit(connection, self.blobs)
+
+    def _connect_to_read(self) -> Connection:
+        connection = self.engine.connect()
+        if self.engine.dialect.name == "sqlite":
+            return connection
+        # Unless told, each of PostgreSQL's statements sees a state of its own; SQLite's see that of the first.
+        return connection.execution_options(isolation_level="REPEATABLE READ")
 
     @contextlib.contextmanager
     def writing(self, hand: Hand) -> Generator[Unit, None, None]:

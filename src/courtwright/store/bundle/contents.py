@@ -11,7 +11,7 @@ from sqlalchemy import Connection, Table, and_, select
 from courtwright.errors import MissingError
 from courtwright.says import say
 from courtwright.store import tables
-from courtwright.store.bundle.lines import Row
+from courtwright.store.bundle.lines import Row, line_of, read_line
 
 #: The tables of a job, each behind the one that its column leads to. The first is the job itself.
 BRANCHES: tuple[tuple[Table, str, Table], ...] = (
@@ -150,3 +150,27 @@ def as_of(rows: Mapping[str, Iterable[Row]]) -> Any:
     """Return when the last thing among rows happened, or None when there is none."""
     moments = [row[name] for of in rows.values() for row in of for name in ("at", "changed_at") if row.get(name)]
     return max(moments, default=None)
+
+
+#: What of the tables that belong to no one job is written down for everybody to read.
+_LISTS: Mapping[str, tuple[str, ...]] = {
+    "job": ("id", "name", "customer", "address", "stage", "made_at", "changed_at", "withdrawn_at"),
+    "person": ("id", "name", "email", "role", "language", "units", "made_at", "withdrawn_at"),
+    "company": ("id", "name", "licence", "address", "phone", "terms"),
+}
+
+
+def export_lists(connection: Connection) -> dict[str, tuple[tuple[str, ...], list[Row]]]:
+    """Return the jobs, the people without their secrets, and the company: columns and plain rows by table.
+
+    Parameters
+    ----------
+    connection : Connection
+        Inside a transaction.
+    """
+    found: dict[str, tuple[tuple[str, ...], list[Row]]] = {}
+    for name, columns in _LISTS.items():
+        table = tables.METADATA.tables[name]
+        query = select(*(table.c[column] for column in columns)).order_by(table.c.id)
+        found[name] = columns, [read_line(line_of(dict(row), table)) for row in connection.execute(query).mappings()]
+    return found

@@ -12,6 +12,7 @@ from sqlalchemy import Table
 
 from courtwright.errors import InputError
 from courtwright.site.archive import Bounds, ZipFiles
+from courtwright.store.bundle.contents import left_out
 from courtwright.store.bundle.lines import RowError, read_line, value_of
 from courtwright.store.bundle.manifest import (
     BLOBS,
@@ -150,9 +151,16 @@ class Bundle:
             for number, line in enumerate(cast("io.BufferedReader", file), 1):
                 with self.row_told(table, number):
                     row = read_line(line)
+                    self._require_no_secret(table, row)
                     if "body" in row and isinstance(row["body"], dict):
                         row["body"] = self._update(str(row["walk_id"]), cast("dict[str, Any]", row["body"]))
                 yield row
+
+    def _require_no_secret(self, table: str, row: Mapping[str, Any]) -> None:
+        """Refuse a job that brings an account or a link that opens: no job ever leaves with one."""
+        known = METADATA.tables.get(table)
+        if self.manifest.kind == "job" and known is not None and left_out(known) & row.keys():
+            raise RowError
 
     def _update(self, walk_id: str, place: Mapping[str, Any]) -> bytes:
         name = f"{UPDATES}/{walk_id}/{UPDATES}.bin"

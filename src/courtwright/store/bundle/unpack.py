@@ -218,7 +218,16 @@ def _new(connection: Connection, rows: Mapping[str, list[Row]]) -> dict[str, lis
                 new[table.name] = _new_updates(connection, given)
             case _:
                 new[table.name] = _new_records(connection, table, given, rows["change"])
+    _require_whole_offers(new)
     return new
+
+
+def _require_whole_offers(new: Mapping[str, list[Row]]) -> None:
+    """Refuse an acceptance that comes for an offer which is here without it: only its customer gives one."""
+    offers = {row["id"] for row in new["offer"]}
+    for table in ("acceptance", "seal"):
+        if any(row["offer_id"] not in offers for row in new[table]):
+            raise _differs("offer")
 
 
 def _existing(connection: Connection, table: Table, column: str, among: Iterable[str]) -> list[Row]:
@@ -253,8 +262,12 @@ def _require_earlier(connection: Connection, table: Table, row: Row, history: li
         here = [_told(dict(one)) for one in connection.execute(query).mappings()]
         if bundled and bundled == here[: len(bundled)] and len(bundled) < len(here):
             return
-    record = say(f"store.record-{table.name}")
-    raise ConflictError(say("store.bundle-differs", record=record), fix=say("store.bundle-differs-do"))
+    raise _differs("offer" if table.name in ("acceptance", "seal") else table.name)
+
+
+def _differs(record: str) -> ConflictError:
+    says = say("store.bundle-differs", record=say(f"store.record-{record}"))
+    return ConflictError(says, fix=say("store.bundle-differs-do"))
 
 
 def _told(row: Row) -> Row:

@@ -1,0 +1,45 @@
+"""What the commands on a store have in common: where it is."""
+
+from __future__ import annotations
+
+import functools
+import os
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from courtwright.api.settings import PREFIX, read_settings, setting_says
+from courtwright.trade.words import render
+
+if TYPE_CHECKING:
+    from courtwright.desk.places import Places
+
+_NAMES = ("data", "database", "blobs")
+
+
+def stored(command: Callable[..., None]) -> Callable[..., None]:
+    """Give a command the options ``--data``, ``--database`` and ``--blobs``, as ``serve`` has them: its `Places`."""
+
+    @functools.wraps(command)
+    def wrapped(*given: Any, data: str | None, database: str | None, blobs: str | None, **named: Any) -> None:
+        command(*given, places=_places({"data": data, "database": database, "blobs": blobs}), **named)
+
+    made: Callable[..., None] = wrapped
+    for name in reversed(_NAMES):
+        made = click.option(f"--{name}", metavar="TEXT", help=render(setting_says(name)))(made)
+    return made
+
+
+def _places(options: dict[str, object]) -> Places:
+    from courtwright.desk.places import places_in, usual_folder
+
+    ours = {PREFIX + name.upper() for name in _NAMES}
+    environment = {name: value for name, value in os.environ.items() if name in ours}
+    settings = read_settings(options, environment, usual_folder(), 1)
+    return places_in(settings.data, settings.database_url, settings.blobs_url)
+
+
+#: A file that has to be there.
+FILE = click.Path(exists=True, dir_okay=False, path_type=Path)

@@ -1,0 +1,163 @@
+"""A job in formats that everybody reads: site folders, photos, offers, and its records as JSON and CSV."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import re
+import unicodedata
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from pathlib import PurePosixPath
+from typing import Any
+
+from courtwright.desk.kinds import parcel
+from courtwright.errors import DamagedError, InputError
+from courtwright.site.files import plain_name
+from courtwright.store.blobs import Blobs
+from courtwright.store.bundle.contents import left_out
+from courtwright.store.bundle.lines import Row, line_of
+from courtwright.store.bundle.pack import RowsByTable
+from courtwright.store.columns import METADATA
+
+#: What a spreadsheet takes for the beginning of a formula.
+_BEGINS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
+_LONGEST_NAME = 60
+
+
+def copies(rows: RowsByTable, blobs: Blobs) -> Iterator[tuple[str, bytes]]:
+    """Yield the open files of a job: name and bytes. What is lost or damaged is left out; others tell of that.
+
+    Parameters
+    ----------
+    rows : mapping
+        Of the job, by table.
+    blobs : Blobs
+        Where files are kept.
+    """
+    for number, walk in enumerate(rows["walk"], 1):
+        folder = f"walks/{number}-{named(walk['name'], 'walk')}"
+        yield from _photos(folder, [row for row in rows["photo"] if row["walk_id"] == walk["id"]], blobs)
+    for offer in rows["offer"]:
+        folder = f"offers/{offer['number']}-{offer['revision']}"
+        for sha256 in (offer["answers_sha256"], offer["inputs_sha256"]):
+            yield from _parts(folder, sha256, blobs)
+
+
+def _photos(folder: str, photos: Sequence[Row], blobs: Blobs) -> Iterator[tuple[str, bytes]]:
+    for number, photo in enumerate(photos, 1):
+        data = _read(blobs, photo["sha256"])
+        if data is not None:
+            yield f"{folder}/photos/{number}-{named(photo['name'], 'photo')}", data
+
+
+def _parts(folder: str, sha256: str | None, blobs: Blobs) -> Iterator[tuple[str, bytes]]:
+    """Yield the files that were kept together with an offer."""
+    data = None if sha256 is None else _read(blobs, sha256)
+    if data is None:
+        return
+    try:
+        parts = parcel.unpack(data)
+    except InputError:
+        return
+    for name, part in parts.items():
+        plain = plain_name(name)
+        if plain is not None:
+            yield f"{folder}/{plain}", part
+
+
+def _read(blobs: Blobs, sha256: str) -> bytes | None:
+    try:
+        return blobs.get(sha256)
+    except DamagedError:
+        return None
+
+
+def named(text: str, otherwise: str) -> str:
+    """Return a name that every file system takes.
+
+    Parameters
+    ----------
+    text : str
+        As typed.
+    otherwise : str
+        Where nothing of it is left.
+
+    Examples
+    --------
+    >>> named("Señora Díaz: 2 courts/../etc", "job")
+    'senora-diaz-2-courts-etc'
+    >>> named("IMG 7.JPG", "photo"), named("..", "photo")
+    ('img-7.jpg', 'photo')
+    """
+    plain = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode().lower()
+    stem, dot, ending = plain.rpartition(".")
+    if not re.fullmatch(r"[a-z0-9]{1,5}", ending) or not dot:
+        stem, ending = plain, ""
+    words = "-".join(re.findall(r"[a-z0-9]+", stem))[:_LONGEST_NAME].strip("-") or otherwise
+    return f"{words}.{ending}" if ending else words
+
+
+# --- records ------------------------------------------------------------------------------------------
+
+
+def record_files(rows: RowsByTable) -> Iterator[tuple[str, bytes]]:
+    """Yield the records of a job: each table as a JSON list and as CSV; no secret, and no bytes of updates, in them."""
+    for name, of in ((name, of) for name, of in rows.items() if of):
+        table = METADATA.tables[name]
+        without = left_out(table) | {"body"}
+        plain = [json.loads(line_of(row, table, without)) for row in of]
+        yield from listed(f"records/{name}", [c.name for c in table.columns if c.name not in without], plain)
+
+
+def listed(name: str, columns: Sequence[str], rows: Sequence[Mapping[str, Any]]) -> Iterator[tuple[str, bytes]]:
+    """Yield a list as a JSON file and as a CSV file.
+
+    Parameters
+    ----------
+    name : str
+        Of the files, without their endings.
+    columns : sequence of str
+        In their order.
+    rows : sequence of mapping
+        Plain values by column.
+    """
+    yield f"{name}.json", json.dumps(rows, ensure_ascii=False, indent=1).encode() + b"\n"
+    yield f"{name}.csv", sheet(columns, rows)
+
+
+def sheet(columns: Sequence[str], rows: Iterable[Mapping[str, Any]]) -> bytes:
+    r"""Return rows as CSV; text that a spreadsheet would run as a formula is marked as text by an apostrophe.
+
+    Parameters
+    ----------
+    columns : sequence of str
+        In their order.
+    rows : iterable of mapping
+        Plain values by column.
+
+    Examples
+    --------
+    >>> sheet(["name", "count"], [{"name": "=1+1", "count": -1}])
+    b"name,count\r\n'=1+1,-1\r\n"
+    """
+    text = io.StringIO()
+    write = csv.writer(text).writerow
+    write(columns)
+    for row in rows:
+        write([_cell(row.get(name)) for name in columns])
+    return text.getvalue().encode()
+
+
+def _cell(value: Any) -> str:
+    if value is None:
+        return ""
+    if isinstance(value, bool | int | float):
+        return json.dumps(value)
+    shown = value if isinstance(value, str) else json.dumps(value, ensure_ascii=False)
+    return f"'{shown}" if shown.startswith(_BEGINS_A_FORMULA) else shown
+
+
+def folder_of(job: Row) -> PurePosixPath:
+    """Return the folder of a job among all jobs: its name for people, its id so that no two are one."""
+    return PurePosixPath("jobs") / f"{named(job['name'], 'job')}-{job['id']}"
