@@ -7,7 +7,6 @@ import errno
 import signal
 import socket
 import threading
-import warnings
 from collections.abc import Callable, Generator
 from dataclasses import dataclass
 from types import FrameType
@@ -108,6 +107,24 @@ def serve(
     RuntimeError
         If the app could not start; the log says where.
     """
+    with contextlib.closing(door):
+        try:
+            server_of(app, door, settings, log, ready=ready, edge=edge).run([door.socket])
+        except SystemExit as error:
+            message = "the app did not start"
+            raise RuntimeError(message) from error
+
+
+def server_of(
+    app: ASGIApp,
+    door: Door,
+    settings: Settings,
+    log: Log,
+    *,
+    ready: Callable[[], None],
+    edge: Callable[[tuple[str, ...]], Edge] = Edge,
+) -> uvicorn.Server:
+    """Return the server that ``serve`` runs; it ends when its ``should_exit`` is set."""
     streams = OpenStreams()
     config = uvicorn.Config(
         around(app, edge(door.names), log, streams),
@@ -126,14 +143,7 @@ def serve(
     )
     config.load()
     config.ssl = door.certificate.context if door.certificate else None
-    with contextlib.closing(door), warnings.catch_warnings():
-        # Broken connections at the end of a stop are no news.
-        warnings.simplefilter("ignore", ResourceWarning)
-        try:
-            _Server(config, streams, ready).run([door.socket])
-        except SystemExit as error:
-            message = "the app did not start"
-            raise RuntimeError(message) from error
+    return _Server(config, streams, ready)
 
 
 class _Server(uvicorn.Server):

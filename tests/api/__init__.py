@@ -1,0 +1,1 @@
+"""The service from outside, and what stands around it."""
