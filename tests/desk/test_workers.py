@@ -236,6 +236,15 @@ def test_a_worker_that_died_while_idle_is_replaced_unseen(pool: WorkerPool):
     assert pool.pids != (pid,)
 
 
+def test_a_worker_that_died_at_its_start_is_replaced_unseen():
+    """Nothing of the call had begun, so that nobody need know."""
+    with WorkerPool(1, 20.0, home=HOME) as fresh:
+        (pid,) = fresh.pids
+        os.kill(pid, signal.SIGKILL)
+        assert within(2.0, lambda: not is_alive(pid))
+        assert is_usable(fresh)
+
+
 @pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
 def test_a_worker_leaves_signals_to_its_parent(number: signal.Signals, pool: WorkerPool):
     """What a terminal sends to all is for the parent to decide."""

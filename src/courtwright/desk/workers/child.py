@@ -48,6 +48,7 @@ def serve(pipe: Connection, home: str, warm: tuple[str, ...], most_bytes: int | 
         pipe.send_bytes(wire.READY)
         while True:
             kind, payload = pipe.recv_bytes().decode(), pipe.recv_bytes()
+            pipe.send_bytes(wire.BEGUN)
             pipe.send_bytes(answer(f"{home}.{kind}", payload, pipe.send_bytes))
             del payload
     except (EOFError, OSError):

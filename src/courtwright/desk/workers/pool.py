@@ -200,26 +200,32 @@ class WorkerPool:
         self, slot: _Slot, kind: str, payload: bytes, told: Told, stop: threading.Event | None, most_seconds: float
     ) -> bytes:
         """Hand over one call, and return the last message that comes back."""
-        worker = self._ready(slot, stop)
-        try:
-            worker.pipe.send_bytes(kind.encode())
-            worker.pipe.send_bytes(payload)
-        except OSError as error:
-            raise WorkerDiedError(self._exit_code(worker)) from error
+        worker = self._handed(slot, kind, payload, stop)
         until = time.monotonic() + most_seconds
         while (message := self._next(worker, stop, until, most_seconds)).startswith(wire.STEP):
             told(*wire.read_step(message))
         return message
 
-    def _ready(self, slot: _Slot, stop: threading.Event | None) -> _Worker:
-        """Return the slot's worker, or a new one if it died while nobody asked anything of it."""
+    def _handed(self, slot: _Slot, kind: str, payload: bytes, stop: threading.Event | None) -> _Worker:
+        """Return the worker that has begun a call; one that is found dead before is replaced, once, unseen."""
         worker = slot.worker or self._refill(slot)
-        if worker.is_ready and self._exit_code(worker) is not None:
-            slot.worker = self._ended(worker)
-            worker = self._refill(slot)
+        try:
+            return self._begun(worker, kind, payload, stop)
+        except WorkerDiedError:
+            slot.worker = self._ended(worker, kill=True)
+        return self._begun(self._refill(slot), kind, payload, stop)
+
+    def _begun(self, worker: _Worker, kind: str, payload: bytes, stop: threading.Event | None) -> _Worker:
+        until = time.monotonic() + _START
         if not worker.is_ready:
-            self._next(worker, stop, time.monotonic() + _START, _START)
+            self._next(worker, stop, until, _START)
             worker.is_ready = True
+        try:
+            worker.pipe.send_bytes(kind.encode())
+            worker.pipe.send_bytes(payload)
+        except OSError as error:
+            raise WorkerDiedError(self._exit_code(worker, _END)) from error
+        self._next(worker, stop, until, _START)
         return worker
 
     def _next(self, worker: _Worker, stop: threading.Event | None, until: float, most_seconds: float) -> bytes:
@@ -233,9 +239,9 @@ class WorkerPool:
                 if worker.pipe.poll(min(_LOOK, left)):
                     return worker.pipe.recv_bytes()
             except (EOFError, OSError) as error:
-                raise WorkerDiedError(self._exit_code(worker, wait=_END)) from error
+                raise WorkerDiedError(self._exit_code(worker, _END)) from error
 
-    def _exit_code(self, worker: _Worker, wait: float = 0.0) -> int | None:
+    def _exit_code(self, worker: _Worker, wait: float) -> int | None:
         """Return the exit code of a worker that has ended, or ends within ``wait`` [s]; None while it lives."""
         if not connection.wait([worker.process.sentinel], wait):
             return None

@@ -15,8 +15,10 @@ from courtwright import errors
 from courtwright.errors import CourtwrightError
 from courtwright.says import Says, say
 
-#: First byte of a message: the worker is ready; a step is done; the result; why there is none; no memory; a fault.
-READY, STEP, RESULT, REFUSAL, MEMORY, FAULT = b"w", b"s", b"r", b"e", b"m", b"f"
+#: First byte of a message: the worker is ready; it has a call in hand; a step of it is done.
+READY, BEGUN, STEP = b"w", b"b", b"s"
+#: And of the last message of a call: the result; why there is none; no memory; a fault.
+RESULT, REFUSAL, MEMORY, FAULT = b"r", b"e", b"m", b"f"
 _STEP = struct.Struct(">qq")
 _LONGEST_TEXT = 2_000
 _DEEPEST = 20
