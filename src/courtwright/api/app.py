@@ -8,10 +8,20 @@ from fastapi import FastAPI
 
 from courtwright.api import problem
 from courtwright.api.problem import COMMON, Problem
-from courtwright.api.routes import jobs
+from courtwright.api.routes import company, enter, entry, events, invitations, jobs, people, session
+from courtwright.desk.guesses import Guesses
 from courtwright.desk.office import Office
 
-_ROUTERS = (jobs.router,)
+_ROUTERS = (
+    session.router,
+    people.router,
+    invitations.router,
+    entry.router,
+    enter.router,
+    company.router,
+    events.router,
+    jobs.router,
+)
 
 
 def create_app(office: Office) -> FastAPI:
@@ -32,6 +42,7 @@ def create_app(office: Office) -> FastAPI:
         redoc_url=None,
     )
     app.state.office = office
+    app.state.guesses = Guesses()
     problem.install(app)
     for router in _ROUTERS:
         app.include_router(router, responses=COMMON)

@@ -6,7 +6,7 @@ import json
 import unicodedata
 from typing import Annotated, Any
 
-from pydantic import AfterValidator, StringConstraints
+from pydantic import AfterValidator, Field, StringConstraints
 
 _LINE, _NOTE, _DEEP, _JSON = 200, 20_000, 8, 100_000
 
@@ -58,3 +58,23 @@ Line = Annotated[str, StringConstraints(max_length=_LINE), AfterValidator(_one_l
 Note = Annotated[str, StringConstraints(max_length=_NOTE), AfterValidator(_printable)]
 #: Fields by name, as typed.
 Fields = Annotated[dict[str, Any], AfterValidator(_plain)]
+
+
+def _address(text: str) -> str:
+    name, _, host = text.partition("@")
+    if not name or not host or "@" in host or any(letter.isspace() for letter in text):
+        message = "is no email address"
+        raise ValueError(message)
+    return text.lower()
+
+
+#: What somebody or something is called: one line that says something.
+Name = Annotated[
+    str, StringConstraints(min_length=1, max_length=_LINE, strip_whitespace=True), AfterValidator(_one_line)
+]
+#: An email address, in small letters.
+Email = Annotated[
+    str, StringConstraints(max_length=_LINE, strip_whitespace=True), AfterValidator(_one_line), AfterValidator(_address)
+]
+#: A password or a token: never shown where what came in is shown.
+Secret = Annotated[str, StringConstraints(max_length=_LINE), AfterValidator(_one_line), Field(repr=False)]

@@ -2,7 +2,7 @@
 
 Five tries for an email address are free, then each waits twice as long as the one before, up to a quarter of an hour;
 and so do all together after twenty within a minute, up to a minute. A try counts as wrong until it was right, so that
-many at once do not slip through. Who is signed in already is not concerned, and a one-time link lets in who has to wait.
+many at once do not slip through. Who is signed in is not concerned, and a one-time link lets in who has to wait.
 """
 
 from __future__ import annotations

@@ -1,0 +1,81 @@
+"""The pages before the work: plain HTML without a script, for whoever comes by a link. Every value is escaped."""
+
+from __future__ import annotations
+
+import functools
+import html
+from collections.abc import Mapping
+from importlib.resources import files
+from string import Template
+
+from fastapi.responses import HTMLResponse
+
+from courtwright.says import Says, say
+from courtwright.trade.words import Language, render
+
+__all__ = ["font", "page", "stylesheet"]
+
+#: The address of such a page holds a token: no cache keeps it, no search finds it, and no other site hears of it.
+_HEADERS = {"Cache-Control": "no-store", "Referrer-Policy": "same-origin", "X-Robots-Tag": "noindex"}
+
+
+def page(
+    name: str,
+    language: Language,
+    values: Mapping[str, str | Says] | None = None,
+    status: int = 200,
+    wrong: tuple[Says, ...] = (),
+) -> HTMLResponse:
+    """Return a page.
+
+    Parameters
+    ----------
+    name : str
+        Of its file; its title is the text ``api.page-<name>``.
+    language : {"en", "es"}
+        The reader's.
+    values : mapping
+        By placeholder; ``t_…`` is a text of ours and needs none.
+    status : int
+        Of HTTP. [-]
+    wrong : tuple of Says
+        What is wrong with what was sent, and what to do.
+    """
+    body = _filled(_template(name), language, values or {})
+    told = html.escape(" – ".join(render(one, language) for one in wrong))
+    text = _template("frame").substitute(
+        language=language,
+        title=html.escape(render(say(f"api.page-{name}"), language)),
+        wrong=f'<p class="wrong" role="alert">{told}</p>' if told else "",
+        body=body,
+    )
+    return HTMLResponse(text, status, _HEADERS)
+
+
+def _filled(template: Template, language: Language, values: Mapping[str, str | Says]) -> str:
+    """Return a template with its values, each escaped."""
+    texts = {
+        name: say(f"api.page-{name[2:].replace('_', '-')}")
+        for name in template.get_identifiers()
+        if name.startswith("t_")
+    }
+    told = {**values, **texts}
+    shown = {name: one if isinstance(one, str) else render(one, language) for name, one in told.items()}
+    return template.substitute({name: html.escape(one) for name, one in shown.items()})
+
+
+@functools.cache
+def _template(name: str) -> Template:
+    return Template(files("courtwright.api.pages").joinpath(f"{name}.html").read_text(encoding="utf-8"))
+
+
+@functools.cache
+def stylesheet() -> str:
+    """Return the look of the pages."""
+    return files("courtwright.api.pages").joinpath("enter.css").read_text(encoding="utf-8")
+
+
+@functools.cache
+def font() -> bytes:
+    """Return the letters of the pages, which are those of our papers."""
+    return files("courtwright.offer").joinpath("fonts", "AtkinsonHyperlegible_400Regular.ttf").read_bytes()
