@@ -6,7 +6,9 @@ import contextlib
 import threading
 from collections.abc import Generator
 from dataclasses import dataclass, field
+from pathlib import Path
 
+from platformdirs import user_data_path
 from sqlalchemy import Connection, Engine
 
 from courtwright.store.blobs import Blobs, blobs_at
@@ -14,6 +16,7 @@ from courtwright.store.engine import engine_for
 from courtwright.store.failures import told
 from courtwright.store.hand import Hand
 from courtwright.store.migrate import upgrade
+from courtwright.store.parts import Parts
 from courtwright.store.unit import Unit
 
 
@@ -27,10 +30,13 @@ class Store:
         Of the database.
     blobs : Blobs
         Where files are kept.
+    parts : Parts
+        Where files lie that have not come as a whole; in this user's own folder unless given.
     """
 
     engine: Engine
     blobs: Blobs
+    parts: Parts = field(default_factory=lambda: Parts(_usual()))
     # Writers of one process line up here, in turn, instead of asking SQLite again and again whether it is free.
     _turn: threading.Lock = field(default_factory=threading.Lock)
 
@@ -78,7 +84,7 @@ class Store:
         self.engine.dispose()
 
 
-def open_store(database: str, files: str) -> Store:
+def open_store(database: str, files: str, parts: Path | None = None) -> Store:
     """Open a store, bringing its database to this release's form.
 
     Parameters
@@ -87,6 +93,8 @@ def open_store(database: str, files: str) -> Store:
         Address of the database.
     files : str
         Folder or address of the files.
+    parts : Path or None
+        Folder of this machine for files that have not come as a whole; ``parts`` beside the files unless given.
 
     Raises
     ------
@@ -98,4 +106,12 @@ def open_store(database: str, files: str) -> Store:
     engine = engine_for(database)
     blobs = blobs_at(files)
     upgrade(engine)
-    return Store(engine, blobs)
+    return Store(engine, blobs, Parts(parts or _beside(files)))
+
+
+def _beside(files: str) -> Path:
+    return _usual() if "://" in files else Path(files).parent / "parts"
+
+
+def _usual() -> Path:
+    return user_data_path("courtwright", appauthor=False) / "parts"

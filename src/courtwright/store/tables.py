@@ -84,10 +84,20 @@ photo = record_table(
     Unique("walk_id", "sha256"),
 )
 
+survey = record_table(
+    "survey",
+    _to("walk"),
+    Column("sha256", String(64), nullable=False, index=True),
+    Column("name", String(LINE), nullable=False),
+    Column("media", String(40), nullable=False),
+    Column("size_bytes", BigInteger, nullable=False),
+    Unique("walk_id", "sha256"),
+)
+
 upload = record_table(
     "upload",
     _to("walk"),
-    _to("person"),
+    Column("who", String(80), nullable=False, index=True),
     Column("sha256", String(64), nullable=False),
     Column("size_bytes", BigInteger, nullable=False),
     Column("name", String(LINE), nullable=False),
@@ -106,9 +116,13 @@ offer = record_table(
     Column("issued_on", Date, nullable=False),
     Column("expires_on", Date),
     Column("request", Plain, nullable=False),
-    Column("inputs_sha256", String(64)),
-    Column("answers_sha256", String(64)),
+    # What it was computed from: the files of the site by name and SHA-256, and the last update of the walk in them.
+    Column("inputs", Plain),
+    # What was made of it: every kept file by name and SHA-256, the estimate among them.
+    Column("answers", Plain),
+    # What it says, as its offer.json does; empty until its papers are made.
     Column("says", Plain, nullable=False),
+    Column("declined_because", Text),
     Unique("job_id", "number", "revision"),
 )
 
@@ -227,9 +241,12 @@ acceptance = Table(
     METADATA,
     key(),
     Column("offer_id", String(36), ForeignKey("offer.id"), nullable=False, unique=True),
-    Column("option", String(80), nullable=False),
+    # The option that was chosen, by pad.
+    Column("options", Plain, nullable=False),
     Column("name", String(LINE), nullable=False),
     Column("consent", Text, nullable=False),
+    # The date beside a signature on paper.
+    Column("signed_on", Date),
     Column("at", Instant, nullable=False),
     Column("who", String(80), nullable=False),
 )
@@ -237,13 +254,26 @@ acceptance = Table(
 seal = Table(
     "seal",
     METADATA,
+    # Each office has a chain of its own; a job that is unpacked brings seals of another.
+    Column("chain", String(16), primary_key=True),
     Column("seq", Integer, primary_key=True, autoincrement=False),
     Column("offer_id", String(36), ForeignKey("offer.id"), nullable=False, unique=True),
     Column("at", Instant, nullable=False),
     Column("body", Text, nullable=False),
-    Column("previous", String(64), nullable=False, unique=True),
+    Column("previous", String(64), nullable=False),
     Column("mac", String(64), nullable=False, unique=True),
     Column("key_id", String(16), nullable=False),
+    Unique("chain", "previous"),
+)
+
+paper = Table(
+    "paper",
+    METADATA,
+    key(),
+    # The paper of an accepted offer, which shows its seal and is made after it.
+    Column("offer_id", String(36), ForeignKey("offer.id"), nullable=False, unique=True),
+    Column("sha256", String(64), nullable=False),
+    Column("at", Instant, nullable=False),
 )
 
 blob = Table(
@@ -262,6 +292,17 @@ walk_state = Table(
     Column("walk_id", String(36), ForeignKey("walk.id"), primary_key=True),
     Column("seq", BigInteger, nullable=False),
     Column("state", LargeBinary, nullable=False),
+    Column("vector", LargeBinary, nullable=False),
+    Column("sha256", String(64), nullable=False),
+)
+
+preview = Table(
+    "preview",
+    METADATA,
+    Column("sha256", String(64), primary_key=True),
+    Column("longest_px", Integer, primary_key=True),
+    Column("preview_sha256", String(64), nullable=False),
+    Column("at", Instant, nullable=False),
 )
 
 answer = Table(

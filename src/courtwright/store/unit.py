@@ -21,8 +21,13 @@ from courtwright.store.rows.entries import Entries
 from courtwright.store.rows.invitations import Invitations
 from courtwright.store.rows.jobs import Assignments, Jobs
 from courtwright.store.rows.people import People
+from courtwright.store.rows.photos import Photos, Previews, Surveys
 from courtwright.store.rows.sessions import Sessions
 from courtwright.store.rows.tasks import Tasks
+from courtwright.store.rows.updates import Updates
+from courtwright.store.rows.uploads import Uploads
+from courtwright.store.rows.walk_states import WalkStates
+from courtwright.store.rows.walks import Walks
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,6 +110,41 @@ class Unit:
     def sessions(self) -> Sessions:
         """Who is signed in."""
         return Sessions(self.connection, self.hand)
+
+    @cached_property
+    def walks(self) -> Walks:
+        """The walks."""
+        return Walks(self.connection, self.hand)
+
+    @cached_property
+    def updates(self) -> Updates:
+        """What was typed into the walks."""
+        return Updates(self.connection, self.hand)
+
+    @cached_property
+    def walk_states(self) -> WalkStates:
+        """What the updates of each walk make."""
+        return WalkStates(self.connection)
+
+    @cached_property
+    def photos(self) -> Photos:
+        """The photos."""
+        return Photos(self.connection, self.hand)
+
+    @cached_property
+    def surveys(self) -> Surveys:
+        """The survey files."""
+        return Surveys(self.connection, self.hand)
+
+    @cached_property
+    def previews(self) -> Previews:
+        """Small copies of photos."""
+        return Previews(self.connection)
+
+    @cached_property
+    def uploads(self) -> Uploads:
+        """Files that come in parts."""
+        return Uploads(self.connection, self.hand)
 
     @cached_property
     def changes(self) -> Changes:

@@ -18,6 +18,8 @@ BRANCHES: tuple[tuple[Table, str, Table], ...] = (
     (tables.assignment, "job_id", tables.job),
     (tables.walk, "job_id", tables.job),
     (tables.photo, "walk_id", tables.walk),
+    (tables.survey, "walk_id", tables.walk),
+    (tables.survey, "walk_id", tables.walk),
     (tables.upload, "walk_id", tables.walk),
     (tables.walk_update, "walk_id", tables.walk),
     (tables.offer, "job_id", tables.job),
@@ -31,11 +33,11 @@ HISTORY: tuple[Table, ...] = (tables.change, tables.event)
 #: Everything that a bundle of a job may hold, in the order in which it can be put into a store.
 OF_A_JOB: tuple[Table, ...] = (tables.person, tables.job, *(table for table, _, _ in BRANCHES), *HISTORY)
 #: Caches: made again from the rest.
-CACHES = ("walk_state", "answer")
+CACHES = ("walk_state", "answer", "preview")
 #: Who is signed in, and links that are used once: they end with the store that gave them out.
 PASSES = ("session", "entry")
 #: What a job leaves behind: the company's own, what is given out to people, work in hand, and files by their name.
-NOT_OF_A_JOB = ("company", "invitation", "task", "once", "blob", *CACHES, *PASSES)
+NOT_OF_A_JOB = ("company", "invitation", "task", "once", "blob", "preview", *CACHES, *PASSES)
 #: What a bundle says of itself when it comes or goes; packing must not change what is packed.
 OWN_EVENTS = ("packed", "unpacked", "exported")
 

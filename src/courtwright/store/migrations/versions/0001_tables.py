@@ -101,6 +101,14 @@ def upgrade() -> None:
         sa.UniqueConstraint("email", name=op.f("uq_person_email")),
     )
     op.create_table(
+        "preview",
+        sa.Column("sha256", sa.String(length=64), nullable=False),
+        sa.Column("longest_px", sa.Integer(), nullable=False),
+        sa.Column("preview_sha256", sa.String(length=64), nullable=False),
+        sa.Column("at", Instant(), nullable=False),
+        sa.PrimaryKeyConstraint("sha256", "longest_px", name=op.f("pk_preview")),
+    )
+    op.create_table(
         "assignment",
         sa.Column("id", sa.String(length=36), nullable=False),
         sa.Column("job_id", sa.String(length=36), nullable=False),
@@ -227,9 +235,10 @@ def upgrade() -> None:
         sa.Column("issued_on", sa.Date(), nullable=False),
         sa.Column("expires_on", sa.Date(), nullable=True),
         sa.Column("request", Plain(), nullable=False),
-        sa.Column("inputs_sha256", sa.String(length=64), nullable=True),
-        sa.Column("answers_sha256", sa.String(length=64), nullable=True),
+        sa.Column("inputs", Plain(), nullable=True),
+        sa.Column("answers", Plain(), nullable=True),
         sa.Column("says", Plain(), nullable=False),
+        sa.Column("declined_because", sa.Text(), nullable=True),
         sa.Column("version", sa.Integer(), nullable=False),
         sa.Column("made_at", Instant(), nullable=False),
         sa.Column("changed_at", Instant(), nullable=False),
@@ -261,10 +270,28 @@ def upgrade() -> None:
     op.create_index(op.f("ix_photo_sha256"), "photo", ["sha256"], unique=False)
     op.create_index(op.f("ix_photo_walk_id"), "photo", ["walk_id"], unique=False)
     op.create_table(
+        "survey",
+        sa.Column("id", sa.String(length=36), nullable=False),
+        sa.Column("walk_id", sa.String(length=36), nullable=False),
+        sa.Column("sha256", sa.String(length=64), nullable=False),
+        sa.Column("name", sa.String(length=200), nullable=False),
+        sa.Column("media", sa.String(length=40), nullable=False),
+        sa.Column("size_bytes", sa.BigInteger(), nullable=False),
+        sa.Column("version", sa.Integer(), nullable=False),
+        sa.Column("made_at", Instant(), nullable=False),
+        sa.Column("changed_at", Instant(), nullable=False),
+        sa.Column("withdrawn_at", Instant(), nullable=True),
+        sa.ForeignKeyConstraint(["walk_id"], ["walk.id"], name=op.f("fk_survey_walk_id")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_survey")),
+        sa.UniqueConstraint("walk_id", "sha256", name=op.f("uq_survey_walk_id_sha256")),
+    )
+    op.create_index(op.f("ix_survey_sha256"), "survey", ["sha256"], unique=False)
+    op.create_index(op.f("ix_survey_walk_id"), "survey", ["walk_id"], unique=False)
+    op.create_table(
         "upload",
         sa.Column("id", sa.String(length=36), nullable=False),
         sa.Column("walk_id", sa.String(length=36), nullable=False),
-        sa.Column("person_id", sa.String(length=36), nullable=False),
+        sa.Column("who", sa.String(length=80), nullable=False),
         sa.Column("sha256", sa.String(length=64), nullable=False),
         sa.Column("size_bytes", sa.BigInteger(), nullable=False),
         sa.Column("name", sa.String(length=200), nullable=False),
@@ -274,17 +301,18 @@ def upgrade() -> None:
         sa.Column("made_at", Instant(), nullable=False),
         sa.Column("changed_at", Instant(), nullable=False),
         sa.Column("withdrawn_at", Instant(), nullable=True),
-        sa.ForeignKeyConstraint(["person_id"], ["person.id"], name=op.f("fk_upload_person_id")),
         sa.ForeignKeyConstraint(["walk_id"], ["walk.id"], name=op.f("fk_upload_walk_id")),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_upload")),
     )
-    op.create_index(op.f("ix_upload_person_id"), "upload", ["person_id"], unique=False)
     op.create_index(op.f("ix_upload_walk_id"), "upload", ["walk_id"], unique=False)
+    op.create_index(op.f("ix_upload_who"), "upload", ["who"], unique=False)
     op.create_table(
         "walk_state",
         sa.Column("walk_id", sa.String(length=36), nullable=False),
         sa.Column("seq", sa.BigInteger(), nullable=False),
         sa.Column("state", sa.LargeBinary(), nullable=False),
+        sa.Column("vector", sa.LargeBinary(), nullable=False),
+        sa.Column("sha256", sa.String(length=64), nullable=False),
         sa.ForeignKeyConstraint(["walk_id"], ["walk.id"], name=op.f("fk_walk_state_walk_id")),
         sa.PrimaryKeyConstraint("walk_id", name=op.f("pk_walk_state")),
     )
@@ -307,9 +335,10 @@ def upgrade() -> None:
         "acceptance",
         sa.Column("id", sa.String(length=36), nullable=False),
         sa.Column("offer_id", sa.String(length=36), nullable=False),
-        sa.Column("option", sa.String(length=80), nullable=False),
+        sa.Column("options", Plain(), nullable=False),
         sa.Column("name", sa.String(length=200), nullable=False),
         sa.Column("consent", sa.Text(), nullable=False),
+        sa.Column("signed_on", sa.Date(), nullable=True),
         sa.Column("at", Instant(), nullable=False),
         sa.Column("who", sa.String(length=80), nullable=False),
         sa.ForeignKeyConstraint(["offer_id"], ["offer.id"], name=op.f("fk_acceptance_offer_id")),
@@ -334,7 +363,18 @@ def upgrade() -> None:
     )
     op.create_index(op.f("ix_link_offer_id"), "link", ["offer_id"], unique=False)
     op.create_table(
+        "paper",
+        sa.Column("id", sa.String(length=36), nullable=False),
+        sa.Column("offer_id", sa.String(length=36), nullable=False),
+        sa.Column("sha256", sa.String(length=64), nullable=False),
+        sa.Column("at", Instant(), nullable=False),
+        sa.ForeignKeyConstraint(["offer_id"], ["offer.id"], name=op.f("fk_paper_offer_id")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_paper")),
+        sa.UniqueConstraint("offer_id", name=op.f("uq_paper_offer_id")),
+    )
+    op.create_table(
         "seal",
+        sa.Column("chain", sa.String(length=16), nullable=False),
         sa.Column("seq", sa.Integer(), autoincrement=False, nullable=False),
         sa.Column("offer_id", sa.String(length=36), nullable=False),
         sa.Column("at", Instant(), nullable=False),
@@ -343,10 +383,10 @@ def upgrade() -> None:
         sa.Column("mac", sa.String(length=64), nullable=False),
         sa.Column("key_id", sa.String(length=16), nullable=False),
         sa.ForeignKeyConstraint(["offer_id"], ["offer.id"], name=op.f("fk_seal_offer_id")),
-        sa.PrimaryKeyConstraint("seq", name=op.f("pk_seal")),
+        sa.PrimaryKeyConstraint("chain", "seq", name=op.f("pk_seal")),
+        sa.UniqueConstraint("chain", "previous", name=op.f("uq_seal_chain_previous")),
         sa.UniqueConstraint("mac", name=op.f("uq_seal_mac")),
         sa.UniqueConstraint("offer_id", name=op.f("uq_seal_offer_id")),
-        sa.UniqueConstraint("previous", name=op.f("uq_seal_previous")),
     )
     op.create_table(
         "question",

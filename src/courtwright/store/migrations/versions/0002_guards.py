@@ -7,7 +7,7 @@ from alembic import op
 revision = "0002"
 down_revision = "0001"
 
-_LEDGERS = ("change", "event", "walk_update", "acceptance", "seal", "blob")
+_LEDGERS = ("change", "event", "walk_update", "acceptance", "seal", "paper", "blob")
 _RECORDS = (
     "person",
     "company",
@@ -15,6 +15,7 @@ _RECORDS = (
     "assignment",
     "walk",
     "photo",
+    "survey",
     "upload",
     "offer",
     "link",
@@ -34,8 +35,8 @@ _SAID = (
     "issued_on",
     "expires_on",
     "request",
-    "inputs_sha256",
-    "answers_sha256",
+    "inputs",
+    "answers",
     "says",
 )
 
@@ -55,9 +56,8 @@ def upgrade() -> None:
     same = "IS" if is_sqlite else "IS NOT DISTINCT FROM"
     kept = " AND ".join(f"NEW.{name} {same} OLD.{name}" for name in _SAID)
     _guard(is_sqlite, "offer", "UPDATE", "an accepted offer never changes", "OLD.state = 'accepted'", "accepted")
-    _guard(
-        is_sqlite, "offer", "UPDATE", "an offer stays as it was sent", f"OLD.state <> 'draft' AND NOT ({kept})", "sent"
-    )
+    changed = f"OLD.state <> 'draft' AND (NEW.state = 'draft' OR NOT ({kept}))"
+    _guard(is_sqlite, "offer", "UPDATE", "an offer stays as it was sent", changed, "sent")
 
 
 def _guard(is_sqlite: bool, table: str, action: str, says: str, when: str = "", name: str = "") -> None:
