@@ -1,3 +1,6 @@
-"""Cannot be loaded."""
+"""Cannot be loaded in a worker."""
 
-raise ImportError("a library is missing")
+from multiprocessing import parent_process
+
+if parent_process() is not None:
+    raise ImportError("a library is missing")
