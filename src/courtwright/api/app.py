@@ -7,8 +7,11 @@ from importlib.metadata import version
 from fastapi import FastAPI
 
 from courtwright.api import problem
+from courtwright.api.lifespan import working
+from courtwright.api.logs import Log
 from courtwright.api.problem import COMMON, Problem
-from courtwright.api.routes import company, enter, entry, events, invitations, jobs, people, session
+from courtwright.api.routes import company, enter, entry, events, health, invitations, jobs, people, session, tasks
+from courtwright.api.watching import Watchers
 from courtwright.desk.guesses import Guesses
 from courtwright.desk.office import Office
 
@@ -21,16 +24,22 @@ _ROUTERS = (
     company.router,
     events.router,
     jobs.router,
+    tasks.router,
+    health.router,
 )
 
 
-def create_app(office: Office) -> FastAPI:
+def create_app(office: Office, *, workers: int = 0, log: Log | None = None) -> FastAPI:
     """Return the app that serves an office.
 
     Parameters
     ----------
     office : Office
         The open store with its clock.
+    workers : int
+        Processes for long work; with none it waits. [-]
+    log : Log or None
+        Is told of faults in long work.
     """
     app = FastAPI(
         title="courtwright",
@@ -40,9 +49,12 @@ def create_app(office: Office) -> FastAPI:
         # Their pages load scripts from elsewhere, which ours forbid.
         docs_url=None,
         redoc_url=None,
+        lifespan=working(workers, log),
     )
     app.state.office = office
     app.state.guesses = Guesses()
+    app.state.watchers = Watchers()
+    app.state.runner = None
     problem.install(app)
     for router in _ROUTERS:
         app.include_router(router, responses=COMMON)

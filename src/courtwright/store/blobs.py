@@ -48,6 +48,16 @@ class Blobs(Protocol):
         """Tell whether a file of that name is there, whole or not."""
         ...
 
+    def check(self) -> None:
+        """Begin to keep something, and leave nothing behind.
+
+        Raises
+        ------
+        StoreError
+            If nothing can be kept.
+        """
+        ...
+
 
 def digest(data: bytes) -> str:
     """Return the SHA-256 of bytes, in hexadecimal."""
@@ -110,6 +120,12 @@ class FolderBlobs:
         """Tell whether a file of that name is there."""
         return self._path(sha256).is_file()
 
+    def check(self) -> None:
+        """Write a page of nothing, and take it away."""
+        with told(), tempfile.TemporaryFile(suffix=_HALF, dir=self._root) as file:
+            file.write(bytes(4096))
+            file.flush()
+
     def tidy(self) -> int:
         """Take away what a crash left half-written; return how many files that were. [-]"""
         halves = list(self._root.glob(f"??/*{_HALF}"))
@@ -171,6 +187,11 @@ class RemoteBlobs:
         """Tell whether a file of that name is there."""
         with told():
             return bool(self._files.exists(self._path(sha256)))
+
+    def check(self) -> None:
+        """Ask the place whether it is there; to write there may cost money."""
+        with told():
+            self._files.exists(self._root)
 
     def _path(self, sha256: str) -> str:
         return f"{self._root.rstrip('/')}/{sha256[:2]}/{named(sha256)}"

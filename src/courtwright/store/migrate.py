@@ -36,7 +36,7 @@ def upgrade(engine: Engine) -> None:
     """
     with told():
         with engine.connect() as connection:
-            if _is_latest(connection):
+            if is_latest(connection):
                 return
         with engine.connect().execution_options(writes=True) as connection, connection.begin():
             if engine.dialect.name == "postgresql":
@@ -52,7 +52,7 @@ def upgrade_within(connection: Connection) -> None:
     StoreError
         As `upgrade` does.
     """
-    if not _is_latest(connection):
+    if not is_latest(connection):
         take_steps(connection)
 
 
@@ -84,7 +84,14 @@ def take_steps(connection: Connection, to: str = "head") -> None:
         ) from error
 
 
-def _is_latest(connection: Connection) -> bool:
+def is_latest(connection: Connection) -> bool:
+    """Tell whether a database has this release's form.
+
+    Raises
+    ------
+    StoreError
+        If it was made by a newer release, or was left half-way by something else than us.
+    """
     found = MigrationContext.configure(connection).get_current_revision()
     if found is None:
         if set(inspect(connection).get_table_names()) & set(METADATA.tables):
