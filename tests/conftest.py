@@ -85,9 +85,10 @@ def store(database: str, tmp_path: Path) -> Iterator[Store]:
 
 
 @pytest.fixture
-def office(store: Store) -> Office:
+def office(store: Store, tmp_path: Path) -> Office:
     """An office on a new store: its clock goes on a second with each look, its ids are the same in every run."""
     from courtwright.desk.office import Office
+    from courtwright.store.keys import Keys
 
     count, ticks = itertools.count(1), itertools.count()
     start = dt.datetime(2026, 5, 4, 8, tzinfo=dt.UTC)
@@ -95,4 +96,5 @@ def office(store: Store) -> Office:
         store,
         now=lambda: start + dt.timedelta(seconds=next(ticks)),
         new_id=lambda: str(uuid.UUID(int=next(count))),
+        keys=Keys(tmp_path / "keys"),
     )

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from courtwright.desk.bell import Bell
 from courtwright.desk.caller import Caller
 from courtwright.store.hand import Hand
+from courtwright.store.keys import Keys
 from courtwright.store.opened import Store
 from courtwright.store.unit import Unit
 
@@ -37,12 +38,15 @@ class Office:
         Returns a UUID that nobody has used.
     bell : Bell
         Rings when a task has changed.
+    keys : Keys or None
+        The keys of the seals; without them no offer can be accepted.
     """
 
     store: Store
     now: Callable[[], dt.datetime] = _now
     new_id: Callable[[], str] = _new_id
     bell: Bell = field(default_factory=Bell)
+    keys: Keys | None = None
 
     @contextlib.contextmanager
     def reading(self) -> Generator[Unit, None, None]:

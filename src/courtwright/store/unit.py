@@ -14,14 +14,20 @@ from courtwright.store import tables
 from courtwright.store.blobs import Blobs
 from courtwright.store.hand import Hand
 from courtwright.store.insert import insert_unless
+from courtwright.store.rows.acceptances import Acceptances
 from courtwright.store.rows.answers import Answers
 from courtwright.store.rows.changes import Changes
 from courtwright.store.rows.company import Companies
 from courtwright.store.rows.entries import Entries
 from courtwright.store.rows.invitations import Invitations
 from courtwright.store.rows.jobs import Assignments, Jobs
+from courtwright.store.rows.links import Links
+from courtwright.store.rows.offers import Offers
+from courtwright.store.rows.papers import Papers
 from courtwright.store.rows.people import People
 from courtwright.store.rows.photos import Photos, Previews, Surveys
+from courtwright.store.rows.questions import Questions
+from courtwright.store.rows.seals import Seals
 from courtwright.store.rows.sessions import Sessions
 from courtwright.store.rows.tasks import Tasks
 from courtwright.store.rows.updates import Updates
@@ -145,6 +151,36 @@ class Unit:
     def uploads(self) -> Uploads:
         """Files that come in parts."""
         return Uploads(self.connection, self.hand)
+
+    @cached_property
+    def offers(self) -> Offers:
+        """The offers."""
+        return Offers(self.connection, self.hand)
+
+    @cached_property
+    def links(self) -> Links:
+        """By which customers reach their offers."""
+        return Links(self.connection, self.hand)
+
+    @cached_property
+    def questions(self) -> Questions:
+        """What customers ask."""
+        return Questions(self.connection, self.hand)
+
+    @cached_property
+    def acceptances(self) -> Acceptances:
+        """That offers were accepted."""
+        return Acceptances(self.connection)
+
+    @cached_property
+    def seals(self) -> Seals:
+        """The seals of accepted offers."""
+        return Seals(self.connection)
+
+    @cached_property
+    def papers(self) -> Papers:
+        """The papers of accepted offers."""
+        return Papers(self.connection)
 
     @cached_property
     def changes(self) -> Changes:

@@ -27,6 +27,7 @@ BRANCHES: tuple[tuple[Table, str, Table], ...] = (
     (tables.question, "offer_id", tables.offer),
     (tables.acceptance, "offer_id", tables.offer),
     (tables.seal, "offer_id", tables.offer),
+    (tables.paper, "offer_id", tables.offer),
 )
 #: What became of those rows.
 HISTORY: tuple[Table, ...] = (tables.change, tables.event)
