@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import csv
 import io
 import json
@@ -11,14 +12,16 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import PurePosixPath
 from typing import Any
 
-from courtwright.desk.kinds import parcel
-from courtwright.errors import DamagedError, InputError
+from courtwright.errors import DamagedError
 from courtwright.site.files import plain_name
+from courtwright.site.walk_files import WalkedFiles
+from courtwright.site.walked import site_files
 from courtwright.store.blobs import Blobs
 from courtwright.store.bundle.contents import left_out
 from courtwright.store.bundle.lines import Row, line_of
 from courtwright.store.bundle.pack import RowsByTable
 from courtwright.store.columns import METADATA
+from courtwright.store.walk.document import merged, plain
 
 #: What a spreadsheet takes for the beginning of a formula.
 _BEGINS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
@@ -37,33 +40,43 @@ def copies(rows: RowsByTable, blobs: Blobs) -> Iterator[tuple[str, bytes]]:
     """
     for number, walk in enumerate(rows["walk"], 1):
         folder = f"walks/{number}-{named(walk['name'], 'walk')}"
-        yield from _photos(folder, [row for row in rows["photo"] if row["walk_id"] == walk["id"]], blobs)
+        site = _site([row["body"] for row in rows["walk_update"] if row["walk_id"] == walk["id"]], blobs)
+        yield from ((f"{folder}/site/{name}", data) for name, data in _opened(site))
+        others = [row for kind in ("photo", "survey") for row in rows[kind] if row["walk_id"] == walk["id"]]
+        named_by_site = set(site.blobs.values())
+        yield from _kept(f"{folder}/other", [row for row in others if row["sha256"] not in named_by_site], blobs)
     for offer in rows["offer"]:
         folder = f"offers/{offer['number']}-{offer['revision']}"
-        for sha256 in (offer["answers_sha256"], offer["inputs_sha256"]):
-            yield from _parts(folder, sha256, blobs)
+        inputs: Mapping[str, Any] = offer["inputs"] or {}
+        yield from _parts(folder, offer["answers"] or {}, blobs)
+        yield from _parts(f"{folder}/site", inputs.get("files", {}), blobs)
 
 
-def _photos(folder: str, photos: Sequence[Row], blobs: Blobs) -> Iterator[tuple[str, bytes]]:
-    for number, photo in enumerate(photos, 1):
-        data = _read(blobs, photo["sha256"])
+def _site(updates: Sequence[bytes], blobs: Blobs) -> WalkedFiles:
+    return site_files(plain(merged(updates)), lambda sha256: _read(blobs, sha256))
+
+
+def _opened(site: WalkedFiles) -> Iterator[tuple[str, bytes]]:
+    """Yield the files of a site folder that have come."""
+    for name in site.names():
+        with contextlib.suppress(FileNotFoundError):
+            yield name, site.read(name)
+
+
+def _kept(folder: str, kept: Sequence[Row], blobs: Blobs) -> Iterator[tuple[str, bytes]]:
+    """Yield photos and survey files that the walk's document does not name."""
+    for number, row in enumerate(kept, 1):
+        data = _read(blobs, row["sha256"])
         if data is not None:
-            yield f"{folder}/photos/{number}-{named(photo['name'], 'photo')}", data
+            yield f"{folder}/{number}-{named(row['name'], 'file')}", data
 
 
-def _parts(folder: str, sha256: str | None, blobs: Blobs) -> Iterator[tuple[str, bytes]]:
-    """Yield the files that were kept together with an offer."""
-    data = None if sha256 is None else _read(blobs, sha256)
-    if data is None:
-        return
-    try:
-        parts = parcel.unpack(data)
-    except InputError:
-        return
-    for name, part in parts.items():
-        plain = plain_name(name)
-        if plain is not None:
-            yield f"{folder}/{plain}", part
+def _parts(folder: str, files: Mapping[str, str], blobs: Blobs) -> Iterator[tuple[str, bytes]]:
+    """Yield files that were kept with an offer, by name and SHA-256."""
+    for name, sha256 in files.items():
+        inside, data = plain_name(name), _read(blobs, sha256)
+        if inside is not None and data is not None:
+            yield f"{folder}/{inside}", data
 
 
 def _read(blobs: Blobs, sha256: str) -> bytes | None:
@@ -90,10 +103,10 @@ def named(text: str, otherwise: str) -> str:
     >>> named("IMG 7.JPG", "photo"), named("..", "photo")
     ('img-7.jpg', 'photo')
     """
-    plain = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode().lower()
-    stem, dot, ending = plain.rpartition(".")
+    simple = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode().lower()
+    stem, dot, ending = simple.rpartition(".")
     if not re.fullmatch(r"[a-z0-9]{1,5}", ending) or not dot:
-        stem, ending = plain, ""
+        stem, ending = simple, ""
     words = "-".join(re.findall(r"[a-z0-9]+", stem))[:_LONGEST_NAME].strip("-") or otherwise
     return f"{words}.{ending}" if ending else words
 
@@ -106,8 +119,8 @@ def record_files(rows: RowsByTable) -> Iterator[tuple[str, bytes]]:
     for name, of in ((name, of) for name, of in rows.items() if of):
         table = METADATA.tables[name]
         without = left_out(table) | {"body"}
-        plain = [json.loads(line_of(row, table, without)) for row in of]
-        yield from listed(f"records/{name}", [c.name for c in table.columns if c.name not in without], plain)
+        shown = [json.loads(line_of(row, table, without)) for row in of]
+        yield from listed(f"records/{name}", [c.name for c in table.columns if c.name not in without], shown)
 
 
 def listed(name: str, columns: Sequence[str], rows: Sequence[Mapping[str, Any]]) -> Iterator[tuple[str, bytes]]:

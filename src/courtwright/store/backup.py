@@ -29,6 +29,7 @@ from courtwright.store.engine import engine_for
 from courtwright.store.failures import told
 from courtwright.store.migrate import last_step, upgrade_within
 from courtwright.store.opened import Store
+from courtwright.store.unit import Unit
 from courtwright.store.verify import SealCheck, complaint, require_sound
 
 #: Left out: what is made again, and what lets somebody in; after a restore everybody signs in anew.
@@ -249,9 +250,8 @@ def restore(handle: BinaryIO, where: str, database: str, blobs: Blobs, seals: Se
                 upgrade_within(connection)
                 counts = _fill(connection, source)
                 require_sound(connection)
-        store = Store(engine, blobs)
-        with store.reading() as unit:
-            wrong = tuple(seals(unit)) if seals is not None else ()
+        with told(), engine.connect() as connection, connection.begin():
+            wrong = tuple(seals(Unit(connection, blobs))) if seals is not None else ()
     finally:
         engine.dispose()
     manifest = bundle.manifest

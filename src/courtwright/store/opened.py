@@ -12,7 +12,7 @@ from platformdirs import user_data_path
 from sqlalchemy import Connection, Engine
 
 from courtwright.store.blobs import Blobs, blobs_at
-from courtwright.store.engine import engine_for
+from courtwright.store.engine import BUSY_MS, engine_for
 from courtwright.store.failures import told
 from courtwright.store.hand import Hand
 from courtwright.store.migrate import upgrade
@@ -84,7 +84,7 @@ class Store:
         self.engine.dispose()
 
 
-def open_store(database: str, files: str, parts: Path | None = None) -> Store:
+def open_store(database: str, files: str, parts: Path | None = None, busy_ms: int = BUSY_MS) -> Store:
     """Open a store, bringing its database to this release's form.
 
     Parameters
@@ -95,6 +95,8 @@ def open_store(database: str, files: str, parts: Path | None = None) -> Store:
         Folder or address of the files.
     parts : Path or None
         Folder of this machine for files that have not come as a whole; ``parts`` beside the files unless given.
+    busy_ms : int
+        How long to wait for another process that writes. [ms]
 
     Raises
     ------
@@ -103,7 +105,7 @@ def open_store(database: str, files: str, parts: Path | None = None) -> Store:
     StoreError
         If the database is of a newer release, is damaged, or cannot be opened.
     """
-    engine = engine_for(database)
+    engine = engine_for(database, busy_ms)
     blobs = blobs_at(files)
     upgrade(engine)
     return Store(engine, blobs, Parts(parts or _beside(files)))

@@ -19,7 +19,6 @@ BRANCHES: tuple[tuple[Table, str, Table], ...] = (
     (tables.walk, "job_id", tables.job),
     (tables.photo, "walk_id", tables.walk),
     (tables.survey, "walk_id", tables.walk),
-    (tables.survey, "walk_id", tables.walk),
     (tables.upload, "walk_id", tables.walk),
     (tables.walk_update, "walk_id", tables.walk),
     (tables.offer, "job_id", tables.job),

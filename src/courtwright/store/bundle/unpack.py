@@ -322,6 +322,6 @@ def _write_blob_rows(connection: Connection, hand: Hand, bundle: Bundle) -> None
 
 def _drop_caches(connection: Connection, walks: Iterable[str]) -> None:
     for walk_id in walks:
-        for name in contents.CACHES:
-            table = METADATA.tables[name]
-            connection.execute(delete(table).where(table.c.walk_id == walk_id))
+        for table in (METADATA.tables[name] for name in contents.CACHES):
+            if "walk_id" in table.c:
+                connection.execute(delete(table).where(table.c.walk_id == walk_id))
