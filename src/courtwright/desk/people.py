@@ -217,6 +217,7 @@ def change_password(office: Office, caller: Caller, guesses: Guesses, old: str, 
     guesses.right(found.email)
     fresh = hashed_password(new)
     with office.writing(caller) as unit:
+        unit.people.lock(caller.who)
         if unit.people.get(caller.who).password_hash != found.password_hash:
             raise signed_out()
         return renew(unit, office, caller.who, fresh, before)

@@ -150,6 +150,7 @@ def sign_in(office: Office, guesses: Guesses, email: str, password: str, before:
     guesses.right(email)
     fresh = hashed_password(password) if is_outdated(person.password_hash or "") else None
     with office.store.writing(Hand(person.id, office.now())) as unit:
+        unit.people.lock(person.id)
         now = unit.people.get(person.id)
         if now.withdrawn_at is not None or now.password_hash != person.password_hash:
             raise _not_together()

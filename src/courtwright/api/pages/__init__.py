@@ -35,13 +35,13 @@ def page(
     language : {"en", "es"}
         The reader's.
     values : mapping
-        By placeholder; ``t_…`` is a text of ours and needs none.
+        By placeholder; its own texts need none.
     status : int
         Of HTTP. [-]
     wrong : tuple of Says
         What is wrong with what was sent, and what to do.
     """
-    body = _filled(_template(name), language, values or {})
+    body = _filled(name, language, values or {})
     told = html.escape(" – ".join(render(one, language) for one in wrong))
     text = _template("frame").substitute(
         language=language,
@@ -52,16 +52,18 @@ def page(
     return HTMLResponse(text, status, _HEADERS)
 
 
-def _filled(template: Template, language: Language, values: Mapping[str, str | Says]) -> str:
-    """Return a template with its values, each escaped."""
+def _filled(name: str, language: Language, values: Mapping[str, str | Says]) -> str:
+    """Return what is within a page, each value escaped."""
     texts = {
-        name: say(f"api.page-{name[2:].replace('_', '-')}")
-        for name in template.get_identifiers()
-        if name.startswith("t_")
+        "lead": say(f"api.page-{name}-lead"),
+        "do": say(f"api.page-{name}-do"),
+        "hint": say("api.page-password-hint"),
+        **{f"field_{one}": say(f"api.page-field-{one}") for one in ("company", "name", "email", "password")},
     }
-    told = {**values, **texts}
-    shown = {name: one if isinstance(one, str) else render(one, language) for name, one in told.items()}
-    return template.substitute({name: html.escape(one) for name, one in shown.items()})
+    template = _template(name)
+    told = {part: value for part, value in {**texts, **values}.items() if part in template.get_identifiers()}
+    shown = {part: one if isinstance(one, str) else render(one, language) for part, one in told.items()}
+    return template.substitute({part: html.escape(one) for part, one in shown.items()})
 
 
 @functools.cache

@@ -153,7 +153,7 @@ def _join_page(
     status: int = 200,
     wrong: tuple[Says, ...] = (),
 ) -> Response:
-    lead = say(f"api.page-join-{invitation.role}")
+    lead = say(f"api.page-join-as-{invitation.role}")
     values = {"lead": lead, "token": token, "email": invitation.email, **_kept(form, "name")}
     return pages.page("join", language_of(request), values, status, wrong)
 
