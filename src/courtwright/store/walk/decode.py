@@ -2,6 +2,8 @@
 
 The format is that of update version 1 as Yjs publishes it: for each client a run of structs, then the ranges that were
 deleted. All of it is checked before anything else sees an update, for a document engine may trust what it is given.
+Contents that no map of a walk holds (marks of rich text, embedded things, XML, the JSON of old releases) are refused
+here: engines do not even agree on how they are written.
 
 References
 ----------
@@ -10,7 +12,6 @@ Yjs, "Yjs internals" and the module ``encoding``; lib0, module ``encoding``.
 
 from __future__ import annotations
 
-import json
 from typing import NamedTuple
 
 from courtwright.store.walk.lib0 import LARGEST, LARGEST_CLIENT, NotReadError, Reader, not_plain
@@ -19,11 +20,10 @@ from courtwright.store.walk.lib0 import LARGEST, LARGEST_CLIENT, NotReadError, R
 Id = tuple[int, int]
 
 _ORIGIN, _RIGHT, _KEY, _CONTENT = 0x80, 0x40, 0x20, 0x1F
-_GC, _DELETED, _JSON, _TEXT, _ANY, _SKIP = 0, 1, 2, 4, 8, 10
+_GC, _DELETED, _TEXT, _ANY, _SKIP = 0, 1, 4, 8, 10
 #: No walk has longer runs of what is gone, which take a few bytes to tell and much room to keep. [-]
 _LONGEST_RUN = 100_000
-_TYPES = {0: "list", 1: "map", 2: "text", 3: "element", 4: "fragment", 5: "hook", 6: "rich text"}
-_NAMED_TYPES = (3, 5)
+_TYPES = {0: "list", 1: "map", 2: "text"}
 
 
 class Struct(NamedTuple):
@@ -34,8 +34,8 @@ class Struct(NamedTuple):
     client, clock, length : int
         The ids that it takes up.
     kind : str
-        ``value``, ``text``, ``type``, ``gone`` (deleted, its content no longer told), ``nothing`` (collected: not even
-        its place is told) or ``other``.
+        ``value``, ``text``, ``type``, ``gone`` (deleted, its content no longer told) or ``nothing`` (collected: not
+        even its place is told).
     values : tuple
         What it sets, plain; of a type its kind.
     origin, right : Id or None
@@ -80,10 +80,12 @@ def read_update(data: bytes) -> Update:
     """
     reader = Reader(data)
     structs: list[Struct] = []
+    clients = set[int]()
     for _ in range(reader.count()):
         many, client, clock = reader.count(), reader.count(LARGEST_CLIENT), reader.count()
-        if not many:
-            raise NotReadError("a client without structs")  # the engine keeps such a client and breaks on it later
+        if not many or client in clients:
+            raise NotReadError("a client without structs, or twice")  # the engine breaks on those, perhaps later
+        clients.add(client)
         for _ in range(many):
             info = reader.byte()
             if info & _CONTENT == _SKIP:
@@ -169,9 +171,6 @@ def _content(reader: Reader, content: int) -> tuple[str, tuple[object, ...], int
     if content == _TEXT:
         text = reader.text()
         return "text", (text,), len(text.encode("utf-16-le")) // 2
-    if content == _JSON:
-        values = tuple(_json(reader.text()) for _ in range(reader.count()))
-        return "value", values, len(values)
     return *_lone(reader, content), 1
 
 
@@ -182,17 +181,10 @@ def _lone(reader: Reader, content: int) -> tuple[str, tuple[object, ...]]:
             kind = reader.count()
             if kind not in _TYPES:
                 raise NotReadError(f"type of kind {kind}")
-            if kind in _NAMED_TYPES:
-                reader.text()
             return "type", (_TYPES[kind],)
         case 3:
             reader.bytes(reader.count())
             return "value", (not_plain("bytes"),)
-        case 5:
-            return "other", (_json(reader.text()),)
-        case 6:
-            reader.text()
-            return "other", (_json(reader.text()),)
         case 9:
             reader.text()
             reader.any()
@@ -212,12 +204,3 @@ def _single(struct: Struct) -> list[Struct]:
         for i in range(1, struct.length)
     )
     return [first, *after]
-
-
-def _json(text: str) -> object:
-    if text == "undefined":
-        return not_plain(text)
-    try:
-        return json.loads(text, parse_constant=str)
-    except (ValueError, RecursionError) as error:
-        raise NotReadError("no JSON") from error

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -17,6 +17,8 @@ from courtwright.store.walk.lib0 import NotReadError, not_plain
 Fate = Literal["stands", "overwritten", "lost", "deleted", "waits"]
 
 _MAPS_OF_ITEMS = ("pads", "courts", "marks", "tallies", "shots", "photos", "files")
+
+_ITEM_DEPTH = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +112,8 @@ def history(rows: Iterable[Row]) -> tuple[Entry, ...]:
     placed = sorted(index.placed(), key=lambda one: (one.row, one.id))
     found = [entry for one in placed for entry in _entries(one, index, ordered, fates[one.id])]
     found += [entry for one in index.clashes for entry in _entries(one, index, ordered, "lost")]
+    deleted = [one for one in placed if fates[one.id] == "deleted" and _stands(one.parent, index, fates)]
+    found += [entry for one in deleted for entry in _deletion(one, index, ordered)]
     found += [entry for struct, row in index.unplaced() for entry in _waiting(struct.values, ordered[row])]
     return tuple(sorted(found, key=lambda entry: entry.seq))
 
@@ -164,26 +168,43 @@ def _fates_of_key(group: list[Placed], index: Index) -> Iterator[tuple[Id, Fate]
 
 
 def _below_lost_parents(index: Index, fates: dict[Id, Fate]) -> dict[Id, Fate]:
-    """Return the fates, with "lost" for what stands in an item that does not."""
+    """Return the fates, with those of the item for what lies in one that does not stand."""
     by_depth = sorted((one for one in index.placed() if one.parent is not None), key=lambda one: len(one.path))
     for one in by_depth:
         parent = index.at(one.parent) if one.parent else None
-        if parent is not None and fates[one.id] == "stands" and fates[parent.id] != "stands":
+        if parent is not None and fates[one.id] in ("stands", "deleted") and fates[parent.id] != "stands":
             fates[one.id] = "deleted" if fates[parent.id] == "deleted" else "lost"
     return fates
 
 
 def _entries(one: Placed, index: Index, rows: Sequence[Row], fate: Fate) -> Iterator[Entry]:
     root, item, name = _where(one)
-    if one.struct.kind == "type" and one.struct.values == ("map",) and root in _MAPS_OF_ITEMS and len(one.path) == 2:
-        return  # the item itself was made: what was typed into it follows
+    if _is_item(one):
+        return  # what was typed into it follows
     row, before = rows[one.row], _before(one, index)
     for after in _typed(one):
         yield Entry(root, item, name, before, after, row.seq, row.who, row.device, row.at, row.told_at, fate)
-    deleted = index.deleted_in(one.last) if fate == "deleted" and one.key is not None else None
+
+
+def _deletion(one: Placed, index: Index, rows: Sequence[Row]) -> Iterator[Entry]:
+    """Yield the entry of what was deleted with nothing typed in its place, as no walk's phone does."""
+    deleted = index.deleted_in(one.last) if one.key is not None else None
     if deleted is not None:
-        row = rows[deleted]
-        yield Entry(root, item, name, one.value, None, row.seq, row.who, row.device, row.at, row.told_at, "stands")
+        row, typed = rows[deleted], _typed(one)
+        where = _where(one)
+        yield Entry(
+            *where, typed[-1] if typed else None, None, row.seq, row.who, row.device, row.at, row.told_at, "stands"
+        )
+
+
+def _stands(parent: Id | None, index: Index, fates: Mapping[Id, Fate]) -> bool:
+    within = index.at(parent) if parent else None
+    return within is None or fates[within.id] == "stands"
+
+
+def _is_item(one: Placed) -> bool:
+    """Tell whether a struct made an item of one of the maps."""
+    return one.struct.values == ("map",) and one.struct.kind == "type" and len(one.path) == _ITEM_DEPTH
 
 
 def _typed(one: Placed) -> tuple[object, ...]:
@@ -208,7 +229,7 @@ def _where(one: Placed) -> tuple[str, str, str]:
     if root == "answers" and keys and "/" in keys[0]:
         item, _, name = keys[0].partition("/")
         return root, item, "/".join([name, *keys[1:]])
-    if root in _MAPS_OF_ITEMS and len(keys) > 1:
+    if root in _MAPS_OF_ITEMS and keys:
         return root, keys[0], "/".join(keys[1:])
     return root, "", "/".join(keys)
 

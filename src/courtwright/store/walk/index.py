@@ -1,7 +1,7 @@
 """Finds where in the document each struct of many updates stands, whatever the order in which they came.
 
 A struct tells its parent and key only where nothing stood before it; else they are those of its neighbour, which
-another update may hold. So the index is carried over the updates, and what cannot be placed yet waits for what is missing.
+another update may hold. So the index is carried over the updates, and what cannot be placed yet waits.
 """
 
 from __future__ import annotations
@@ -166,7 +166,9 @@ class Index:
 
     def _tell_clash(self, struct: Struct, row: int) -> None:
         known = self._told[struct.client].at(struct.clock) if struct.kind != "gone" else None
-        if known is not None and struct.length == 1 and known.struct.values != struct.values:
+        if known is None or struct.length > 1 or known.struct.values == struct.values:
+            return
+        if not any(one.struct == struct for one in self.clashes):
             self.clashes.append(Placed(struct, row, known.base, known.key, known.parent))
 
     def _fresh(self, struct: Struct) -> Iterator[Struct]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Iterable, Mapping
 from typing import Literal
 
@@ -26,6 +27,7 @@ MOST_WAITING = 10_000
 Outcome = Literal["new", "waits", "known"]
 
 _MAGIC = b"cw-state\x01"
+_HASH = 32
 
 
 class Scratch:
@@ -49,8 +51,7 @@ class Scratch:
         self.doc = self._afresh()
         self._deleted = Ranges(read_update(self.doc.get_update(self.doc.get_state())).deleted)
         self._waiting: dict[bytes, tuple[Update, Id]] = {}
-        for update in waiting:
-            self.take(update)
+        self.take_all(waiting)
 
     def take(self, update: bytes) -> Outcome:
         """Apply an update, keep it waiting, or refuse it; after a refusal the copy is as it was.
@@ -95,7 +96,8 @@ class Scratch:
         """Return the document as bytes."""
         clients = b"".join(count(c) + count(len(codes)) + codes for c, codes in self._known.codes())
         parts = [self.doc.get_update(), clients, *self._waiting]
-        return b"".join([_MAGIC, count(self._deep), *(count(len(part)) + part for part in parts)])
+        whole = b"".join([count(self._deep), *(count(len(part)) + part for part in parts)])
+        return _MAGIC + hashlib.sha256(whole).digest() + whole
 
     def vector(self) -> dict[int, int]:
         """Return how far each client is known."""
@@ -229,11 +231,11 @@ def _parts(state: bytes) -> tuple[bytes, int, Known, list[bytes]]:
     """Return the document, the number of things within things, what is known, and the updates that wait."""
     if not state:
         return b"", 0, Known(), []
-    if not state.startswith(_MAGIC):
+    head = len(_MAGIC) + _HASH
+    if not state.startswith(_MAGIC) or hashlib.sha256(state[head:]).digest() != state[len(_MAGIC) : head]:
         raise refusal("state-damaged")
     try:
-        reader = Reader(state)
-        reader.bytes(len(_MAGIC))
+        reader = Reader(state[head:])
         deep, parts = reader.count(), list[bytes]()
         while reader.at < reader.end:
             parts.append(reader.bytes(reader.count(MOST_DOCUMENT)))
