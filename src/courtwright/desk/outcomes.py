@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
 from courtwright.desk.office import Office
+from courtwright.desk.photos import keep_previews
 from courtwright.store.rows.tasks import Task
 from courtwright.store.unit import Unit
 
@@ -13,4 +14,4 @@ from courtwright.store.unit import Unit
 OnDone = Callable[[Office, Unit, Task, bytes], None]
 
 #: By kind of work.
-ON_DONE: Mapping[str, OnDone] = MappingProxyType({})
+ON_DONE: Mapping[str, OnDone] = MappingProxyType({"photo": keep_previews})

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import dataclass
+from importlib.metadata import version
 
 from sqlalchemy import Connection, delete, insert, select, update
 
 from courtwright.store import tables
+
+_RELEASE = version("courtwright")
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,9 +33,9 @@ class WalkState:
 
     @property
     def sha256(self) -> str:
-        """By which damage shows."""
-        sizes = f"{self.seq} {len(self.state)} {len(self.vector)} ".encode()
-        return hashlib.sha256(sizes + self.state + self.vector).hexdigest()
+        """By which damage shows, and what another release has made."""
+        head = f"{_RELEASE} {self.seq} {len(self.state)} {len(self.vector)} ".encode()
+        return hashlib.sha256(head + self.state + self.vector).hexdigest()
 
 
 class WalkStates:
