@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import io
+import re
 import zipfile
 from collections.abc import Generator
 from pathlib import Path
@@ -14,10 +15,13 @@ from courtwright.says import say
 from courtwright.site.archive import Bounds, ZipFiles
 from courtwright.store.backup import written_whole
 from courtwright.store.failures import told
+from courtwright.store.keys import Keys
+from courtwright.store.seals import verify_seals
 from courtwright.store.verify import SealCheck
 
 #: A key is a few lines.
 _BOUNDS = Bounds(1000, 10_000_000)
+_A_KEY = re.compile(r"seal(-[0-9a-f]{16})?\.key")
 
 
 def keys_beside(backup: Path) -> Path:
@@ -41,7 +45,7 @@ def write_keys(places: Places, backup: Path) -> Path:
     """
     target = keys_beside(backup)
     with told(), written_whole(target) as half, zipfile.ZipFile(half, "w") as file:
-        for key in sorted(path for path in places.keys.glob("*") if path.is_file()):
+        for key in sorted(path for path in places.keys.glob("*.key") if _A_KEY.fullmatch(path.name)):
             file.write(key, key.name)
     return target
 
@@ -81,7 +85,7 @@ def _keys(file: Path) -> dict[str, bytes]:
         files = ZipFiles(io.BytesIO(file.read_bytes()), file.name, _BOUNDS)
         found: dict[str, bytes] = {}
         for name in files.names():
-            if "/" in name:
+            if not _A_KEY.fullmatch(name):
                 raise InputError(say("desk.keys-foreign"), where=file.name, fix=say("desk.keys-foreign-do"))
             with files.open(name) as part:
                 found[name] = part.read()
@@ -101,6 +105,7 @@ def _put(path: Path, data: bytes, where: str) -> list[Path]:
     return [path]
 
 
-def seal_check(places: Places) -> SealCheck | None:
-    """Return what looks at the seals with the keys of an office, or None where it has none."""
-    return None
+def seal_check(places: Places) -> SealCheck:
+    """Return what looks at the seals with the keys of an office."""
+    keys = Keys(places.keys)
+    return lambda unit: verify_seals(unit, keys)

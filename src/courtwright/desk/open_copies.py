@@ -48,7 +48,8 @@ def copies(rows: RowsByTable, blobs: Blobs) -> Iterator[tuple[str, bytes]]:
     for offer in rows["offer"]:
         folder = f"offers/{offer['number']}-{offer['revision']}"
         inputs: Mapping[str, Any] = offer["inputs"] or {}
-        yield from _parts(folder, offer["answers"] or {}, blobs)
+        papers = {"accepted.pdf": row["sha256"] for row in rows["paper"] if row["offer_id"] == offer["id"]}
+        yield from _parts(folder, {**(offer["answers"] or {}), **papers}, blobs)
         yield from _parts(f"{folder}/site", inputs.get("files", {}), blobs)
 
 
@@ -57,10 +58,12 @@ def _site(updates: Sequence[bytes], blobs: Blobs) -> WalkedFiles:
 
 
 def _opened(site: WalkedFiles) -> Iterator[tuple[str, bytes]]:
-    """Yield the files of a site folder that have come."""
+    """Yield the files of a site folder that have come, under names that stay in it."""
     for name in site.names():
-        with contextlib.suppress(FileNotFoundError):
-            yield name, site.read(name)
+        inside = plain_name(name)
+        if inside is not None:
+            with contextlib.suppress(FileNotFoundError):
+                yield inside, site.read(name)
 
 
 def _kept(folder: str, kept: Sequence[Row], blobs: Blobs) -> Iterator[tuple[str, bytes]]:

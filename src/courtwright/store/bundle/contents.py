@@ -37,9 +37,9 @@ CACHES = ("walk_state", "answer", "preview")
 #: Who is signed in, and links that are used once: they end with the store that gave them out.
 PASSES = ("session", "entry")
 #: What a job leaves behind: the company's own, what is given out to people, work in hand, and files by their name.
-NOT_OF_A_JOB = ("company", "invitation", "task", "once", "blob", "preview", *CACHES, *PASSES)
+NOT_OF_A_JOB = ("company", "invitation", "task", "once", "blob", *CACHES, *PASSES)
 #: What a bundle says of itself when it comes or goes; packing must not change what is packed.
-OWN_EVENTS = ("packed", "unpacked", "exported")
+OWN_EVENTS = ("packed", "unpacked", "unpacked-more", "exported")
 
 _AT_ONCE = 500
 _SHA256 = re.compile(r"[0-9a-f]{64}")

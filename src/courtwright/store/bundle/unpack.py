@@ -225,7 +225,7 @@ def _new(connection: Connection, rows: Mapping[str, list[Row]]) -> dict[str, lis
 def _require_whole_offers(new: Mapping[str, list[Row]]) -> None:
     """Refuse an acceptance that comes for an offer which is here without it: only its customer gives one."""
     offers = {row["id"] for row in new["offer"]}
-    for table in ("acceptance", "seal"):
+    for table in ("acceptance", "seal", "paper"):
         if any(row["offer_id"] not in offers for row in new[table]):
             raise _differs("offer")
 
@@ -262,7 +262,7 @@ def _require_earlier(connection: Connection, table: Table, row: Row, history: li
         here = [_told(dict(one)) for one in connection.execute(query).mappings()]
         if bundled and bundled == here[: len(bundled)] and len(bundled) < len(here):
             return
-    raise _differs("offer" if table.name in ("acceptance", "seal") else table.name)
+    raise _differs("offer" if table.name in ("acceptance", "seal", "paper") else table.name)
 
 
 def _differs(record: str) -> ConflictError:
@@ -303,7 +303,7 @@ def _write(unit: Unit, hand: Hand, job: JobBundle, new: Mapping[str, list[Row]])
         for start in range(0, len(made), _AT_ONCE):
             connection.execute(insert(table), made[start : start + _AT_ONCE])
     _drop_caches(connection, {row["walk_id"] for row in new["walk_update"]})
-    unit.changes.note(hand, "unpacked", str(job.job["id"]))
+    unit.changes.note(hand, "unpacked" if new["job"] else "unpacked-more", str(job.job["id"]))
 
 
 def _whole(table: Table, row: Row) -> Row:
