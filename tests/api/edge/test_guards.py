@@ -206,7 +206,7 @@ def test_a_500_that_the_app_means_goes_out():
 def test_half_an_answer_is_broken_off():
     """What has begun cannot be taken back: the server hears of it and closes, so that nobody takes it for whole."""
     log = io.StringIO()
-    with pytest.raises(Exception, match="^$"):
+    with pytest.raises(Exception, match=r"^$"):
         Ask("/api/half", "GET").of(_guarded(log=log))
     assert _lines(log)[0]["event"] == "fault"
     assert SECRET not in log.getvalue()
