@@ -252,9 +252,9 @@ def test_a_stream_of_events_ends_whole_when_the_server_stops():
 
 
 def test_the_log_tells_the_route_and_nothing_of_who_asked():
-    """A token in the path, a query, a body, a browser, an address and a claimed name are not written down."""
+    """A token in the path, a query, a body, where it came from, an address and a claimed name are not written down."""
     log = io.StringIO()
-    headers = {"host": "localhost", "user-agent": "ana-phone", "x-request-id": "made-up", "cookie": "kept=ana"}
+    headers = {"host": "localhost", "referer": "ana", "x-request-id": "made-up", "cookie": "kept=ana"}
     ask = Ask("/api/links/tok3n", "GET", headers, query="email=ana", parts=[b"ana"])
     assert ask.of(_guarded(log=log)).status == 200
     (line,) = _lines(log)
