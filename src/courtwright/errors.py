@@ -7,7 +7,8 @@
     ├── InputError (ValueError)      "input"          nothing is left to compute               (exit 3)
     │   ├── ArchiveError             "archive"        an archive that must not be opened
     │   ├── QuantityError            "quantity"       a quantity that nobody can read
-    │   └── EnvelopeError            "envelope"       bytes of a walk that are not what was sent
+    │   ├── EnvelopeError            "envelope"       bytes of a walk that are not what was sent
+    │   └── TooLargeError            "too-large"      more bytes than are taken at once
     ├── OutOfRangeError (ValueError) "out-of-range"   a number outside a method's validity
     ├── TradeDataError (ValueError)  "trade-data"     a TOML file of the trade is wrong
     ├── OutputError (OSError)        "output"         an answer cannot be written
@@ -84,6 +85,12 @@ class EnvelopeError(InputError):
     """Bytes of a walk that are damaged, cut off, too large or of another kind; nothing of them was taken."""
 
     code = "envelope"
+
+
+class TooLargeError(InputError):
+    """More bytes than are taken at once."""
+
+    code = "too-large"
 
 
 class OutOfRangeError(CourtwrightError, ValueError):

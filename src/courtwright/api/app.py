@@ -10,7 +10,22 @@ from courtwright.api import problem
 from courtwright.api.lifespan import working
 from courtwright.api.logs import Log
 from courtwright.api.problem import COMMON, Problem
-from courtwright.api.routes import company, enter, entry, events, health, invitations, jobs, people, session, tasks
+from courtwright.api.routes import (
+    company,
+    enter,
+    entry,
+    events,
+    health,
+    invitations,
+    jobs,
+    people,
+    photos,
+    session,
+    sync,
+    tasks,
+    uploads,
+    walks,
+)
 from courtwright.api.watching import Watchers
 from courtwright.desk.guesses import Guesses
 from courtwright.desk.office import Office
@@ -24,6 +39,10 @@ _ROUTERS = (
     company.router,
     events.router,
     jobs.router,
+    walks.router,
+    sync.router,
+    uploads.router,
+    photos.router,
     tasks.router,
     health.router,
 )

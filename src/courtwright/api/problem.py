@@ -28,6 +28,7 @@ from courtwright.errors import (
     RefusedError,
     StaleError,
     StoreError,
+    TooLargeError,
     TooManyError,
     UnknownCallerError,
 )
@@ -45,6 +46,7 @@ _STATUS: tuple[tuple[type[CourtwrightError], int], ...] = (
     (StaleError, 412),
     (NoVersionError, 428),
     (ConflictError, 409),
+    (TooLargeError, 413),
     (ArchiveError, 422),
     (InputError, 422),
     (OutOfRangeError, 422),

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import contextlib
 import datetime as dt
-from collections.abc import Iterable
 from dataclasses import dataclass
 
 from courtwright.desk.caller import THE_MACHINE, Caller
@@ -77,8 +76,8 @@ def announce(
 
     Raises
     ------
-    InputError
-        If it is too large.
+    TooLargeError
+        If it is.
     ConflictError
         If too much of this caller is on its way.
     MissingError, RefusedError
@@ -126,21 +125,19 @@ def progress(office: Office, caller: Caller, id: str) -> Progress:
         return _progress(office, unit, upload)
 
 
-def append(
-    office: Office, caller: Caller, id: str, offset: int, chunks: Iterable[bytes], *, is_last: bool = False
-) -> Progress:
-    """Append what comes of a file; once it is whole and is what was announced, it is kept.
+def append(office: Office, caller: Caller, id: str, offset: int, data: bytes, *, is_last: bool = False) -> Progress:
+    """Append what came of a file; once it is whole and is what was announced, it is kept.
 
-    What has come stays when the connection breaks. What is sent again after the file is whole changes nothing.
+    What is sent again after the file is whole changes nothing.
 
     Parameters
     ----------
     office, caller, id
         Where, who asks, and of which upload.
     offset : int
-        Where the chunks begin in the file. [bytes]
-    chunks : iterable of bytes
-        As they come.
+        Where the data begin in the file. [bytes]
+    data : bytes
+        What came.
     is_last : bool
         Whether the file is said to be whole with them.
 
@@ -168,7 +165,7 @@ def append(
             return before
         if upload.withdrawn_at is not None:
             raise ConflictError(say("desk.upload-over"), fix=say("desk.upload-over-do"))
-        kept = parts.append(id, offset, chunks, upload.size_bytes)
+        kept = parts.append(id, offset, data, upload.size_bytes)
         if kept == upload.size_bytes:
             return Progress(upload, kept, _finished(office, caller, upload))
         if is_last:

@@ -7,7 +7,7 @@ import hashlib
 import os
 import re
 import threading
-from collections.abc import Generator, Iterable
+from collections.abc import Generator
 from pathlib import Path
 from typing import BinaryIO
 
@@ -80,58 +80,40 @@ class Parts:
             with self._lock:
                 self._taken.discard(id)
 
-    def append(self, id: str, offset: int, chunks: Iterable[bytes], most: int) -> int:
-        """Append what comes, and return how much is here then. [bytes]
-
-        What has come is on the disk when this ends, also when the chunks end with an exception: a connection that
-        breaks costs nothing but what had not come.
+    def append(self, id: str, offset: int, data: bytes, most: int) -> int:
+        """Append bytes, on the disk when this ends, and return how much is here then. [bytes]
 
         Parameters
         ----------
         id : str
             Of the file, which is held.
         offset : int
-            Where the chunks begin. [bytes]
-        chunks : iterable of bytes
-            As they come.
+            Where they begin. [bytes]
+        data : bytes
+            What came.
         most : int
             Size of the whole file. [bytes]
 
         Raises
         ------
         OffsetError
-            If they do not begin where the part before ended.
+            If they do not begin where those before ended.
         InputError
-            If more comes than there is to come; nothing of these chunks is kept then.
+            If more comes than there is to come; nothing of it is kept then.
         StoreError
             If the disk refuses.
         """
         kept = self.size(id)
         if kept != offset:
             raise OffsetError(kept, offset)
+        if kept + len(data) > most:
+            raise InputError(say("store.part-more", size=most), fix=say("store.part-more-do"))
         with told():
             self._root.mkdir(parents=True, exist_ok=True, mode=0o700)
-        with self._opened(id) as file:
-            for chunk in chunks:
-                if kept + len(chunk) > most:
-                    with told():
-                        file.truncate(offset)
-                    raise InputError(say("store.part-more", size=most), fix=say("store.part-more-do"))
-                with told():
-                    _write(file, chunk)
-                kept += len(chunk)
-        return kept
-
-    @contextlib.contextmanager
-    def _opened(self, id: str) -> Generator[BinaryIO, None, None]:
-        with told():
-            file = self._path(id).open("ab", buffering=0)
-        try:
-            yield file
-        finally:
-            with told():
+            with self._path(id).open("ab", buffering=0) as file:
+                _write(file, data)
                 os.fsync(file.fileno())
-                file.close()
+        return kept + len(data)
 
     def sha256(self, id: str) -> str:
         """Return the hash of what is here."""
@@ -171,7 +153,7 @@ class Parts:
         return self._root / f"{id}{_ENDING}"
 
 
-def _write(file: BinaryIO, chunk: bytes) -> None:
-    view = memoryview(chunk)
+def _write(file: BinaryIO, data: bytes) -> None:
+    view = memoryview(data)
     while view:
         view = view[file.write(view) :]
