@@ -29,6 +29,7 @@ RIGHTS: dict[str, frozenset[Kind]] = {
     "offers.write": frozenset({"head", "estimator", "machine"}),
     "offers.seal": frozenset({"head", "estimator", "machine"}),
     "links.write": frozenset({"head", "estimator", "machine"}),
+    "offer.read": frozenset({"customer"}),
     "offer.answer": frozenset({"customer"}),
     "company.read": frozenset({"head", "estimator", "crew", "machine"}),
     "company.write": frozenset({"head", "machine"}),

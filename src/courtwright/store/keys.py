@@ -9,7 +9,7 @@ import re
 import secrets
 import stat
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -121,7 +121,7 @@ class Keys:
 
 
 @contextlib.contextmanager
-def _written(folder: Path) -> Iterator[Path]:
+def _written(folder: Path) -> Generator[Path, None, None]:
     """Write a new key beside its place, on the disk, for this user's eyes; make the folder's names outlast a crash."""
     with told():
         folder.mkdir(parents=True, exist_ok=True, mode=0o700)

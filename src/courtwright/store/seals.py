@@ -1,10 +1,10 @@
-"""Seals of accepted offers: what was accepted, under a code that only the office's key can make, each chained to the last.
+"""Seals of accepted offers: what was accepted, under a code that only the office's key makes, each chained to the last.
 
 A seal's body is the offer's row, its acceptance and the SHA-256 of every kept file, as canonical JSON (RFC 8785). Its
-code is the HMAC-SHA-256, under a key that is not in the database, of the code before it and the body. Whoever changes an
-accepted offer, its acceptance, a file or a seal, or takes one out of the middle, cannot make the codes fit again. Who takes
-away the newest offers with all that tells of them leaves a shorter chain that fits: the code printed on their paper is then
-what tells of them.
+code is the HMAC-SHA-256, under a key that is not in the database, of the code before it and the body. Whoever changes
+an accepted offer, its acceptance, a file or a seal, or takes one out of the middle, cannot make the codes fit again.
+Who takes away the newest offers with all that tells of them leaves a shorter chain that fits: the code printed on their
+paper is then what tells of them.
 """
 
 from __future__ import annotations
