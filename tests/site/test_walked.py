@@ -345,9 +345,10 @@ def test_a_walk_without_a_usable_pad_has_no_record_and_says_why():
     plain = {"pads": {PAD: {"id": "north", "outline": "round"}}}
     projected = project(plain, _nothing)
     assert projected.record is None
-    assert _briefly(projected) == [("site.toml", "pad north, outline", "bad-corner")]
+    assert _briefly(projected) == [("walk", "", "nothing-left"), ("site.toml", "pad north, outline", "bad-corner")]
     assert projected.places == {("site.toml", "pad north, outline"): PAD}
-    assert project({}, _nothing).record is None
+    empty = project({}, _nothing)
+    assert (empty.record, _briefly(empty)) == (None, [("walk", "", "nothing-left")])
 
 
 anything = st.recursive(
@@ -357,6 +358,7 @@ anything = st.recursive(
 )
 keys = st.sampled_from(
     (
+        *("marks_units", "units", "point", "description", "withdrawn", "answers", "tally"),
         "id",
         "pad",
         "outline",

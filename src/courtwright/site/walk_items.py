@@ -61,7 +61,7 @@ def items(plain: Mapping[str, object], root: str, nested: Collection[str], compl
     found: list[Item] = []
     for id, given in table_of(plain, root, complaints).items():
         at = f"{root} {short(id)}"
-        if not isinstance(given, Mapping):
+        if not isinstance(given, Mapping) or not _is_writable(id):
             complaints.error(FILE, at, "walk-not-a-map", given=short(given))
             continue
         if is_withdrawn(given):

@@ -17,6 +17,7 @@ from typing import Literal
 
 import tomli_w
 
+from courtwright.says import say
 from courtwright.site.complaints import Complaints, NothingLeftError, short
 from courtwright.site.files import plain_name
 from courtwright.site.folder import MARKS, SITE, read_files
@@ -76,6 +77,7 @@ class _Maker:
     plain: Mapping[str, object]
     complaints: Complaints
     system: System = "us"
+    marks_units: object = None
     labels: dict[str, str] = field(default_factory=dict[str, str])
     courts: dict[str, str] = field(default_factory=dict[str, str])
     owners: dict[tuple[str, str], str] = field(default_factory=dict[tuple[str, str], str])
@@ -118,6 +120,8 @@ def project(plain: Mapping[str, object], read_blob: ReadBlob) -> Projection:
         told = record.complaints if record else ()
     except NothingLeftError as error:
         record, told = None, error.complaints
+        do = error.fix or say("site.nothing-left-do")
+        complaints.add("error", FILE, "", "nothing-left", error.problem, do)
     for complaint in told:
         if complaint.file in files.missing:
             complaints.note(complaint.file, "", "walk-not-come")
@@ -160,8 +164,7 @@ def _made(plain: Mapping[str, object], read_blob: ReadBlob, complaints: Complain
     written[SITE] = tomli_w.dumps(tables).encode()
     marks = _marks(maker)
     if marks:
-        units = number_or_text(table_of(plain, "walk", Complaints()).get("marks_units")) or maker.system
-        content = {"type": "FeatureCollection", "units": units, "features": marks}
+        content = {"type": "FeatureCollection", "units": maker.marks_units or maker.system, "features": marks}
         written[MARKS] = json.dumps(content, ensure_ascii=False, separators=(",", ":")).encode()
     blobs = {name: sha256 for name, sha256 in blobs.items() if name not in written}
     return WalkedFiles(written, blobs, read_blob, maker.owners)
@@ -176,6 +179,7 @@ def _walk(maker: _Maker) -> dict[str, Values]:
     if shape != SHAPE:
         maker.complaints.note(FILE, "walk, shape", "walk-other-shape", shape=short(shape), known=SHAPE)
     maker.system = "metric" if str(given.get("units")).strip().lower() == "metric" else "us"
+    maker.marks_units = given.get("marks_units")
     job = _numbered({key: given[key] for key in _JOB if key in given})
     others = {key: value for key, value in given.items() if key not in (*_JOB, *_OF_WALK)}
     # what no site has goes there too, so that its reader tells of it and of what was meant

@@ -23,8 +23,8 @@ def coordinate(given: object, system: units.UnitSystem) -> float | None:
 
     Examples
     --------
-    >>> coordinate("-12' 6\\"", "us"), coordinate(2, "metric"), coordinate("far", "us")
-    (-3.81, 2.0, None)
+    >>> coordinate("-12 ft", "us"), coordinate(2, "metric"), coordinate("far", "us")
+    (-3.6576, 2.0, None)
     """
     if isinstance(given, bool) or not isinstance(given, int | float | str):
         return None
