@@ -24,7 +24,7 @@ def small_app() -> FastAPI:
     def link(token: str) -> str:
         return token[:0]
 
-    @app.get("/api/live")
+    @app.get("/api/health/live")
     def live() -> str:
         return "yes"
 

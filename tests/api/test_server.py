@@ -235,10 +235,10 @@ def _read_all(connection: socket.socket) -> bytes:
     return told
 
 
-_WHOLE = b"GET /api/live HTTP/1.1\r\nHost: localhost\r\n\r\n"
+_WHOLE = b"GET /api/health/live HTTP/1.1\r\nHost: localhost\r\n\r\n"
 
 
-@pytest.mark.parametrize("begun", [b"", b"GET /api/li", _WHOLE[:-2]], ids=["nothing", "a line", "almost"])
+@pytest.mark.parametrize("begun", [b"", b"GET /api/hea", _WHOLE[:-2]], ids=["nothing", "a line", "almost"])
 def test_a_head_that_never_ends_is_closed(hasty: Running, begun: bytes):
     """A connection that sends nothing, or its head for ever, is answered and closed."""
     with socket.create_connection(hasty.place) as connection:
@@ -284,7 +284,7 @@ def test_a_slow_answer_is_not_cut(hasty: Running):
 def test_a_reader_that_does_not_read_is_let_go(hasty: Running):
     """An answer that nobody takes holds no place for ever."""
     with socket.create_connection(hasty.place) as connection:
-        connection.sendall(_WHOLE.replace(b"/api/live", b"/api/large"))
+        connection.sendall(_WHOLE.replace(b"/api/health/live", b"/api/large"))
         time.sleep(1.2)
         told = b""
         with contextlib.suppress(ConnectionResetError):
@@ -304,7 +304,7 @@ def test_too_many_connections_are_turned_away(hasty: Running):
             assert _read_all(one_more).startswith(b"HTTP/1.1 503 ")
         held.pop().close()
         time.sleep(0.1)
-        assert httpx2.get(f"{hasty.address}/api/live").status_code == 200
+        assert httpx2.get(f"{hasty.address}/api/health/live").status_code == 200
     finally:
         for connection in held:
             connection.close()
@@ -340,7 +340,7 @@ def test_a_large_body_is_answered_and_not_cut_off(tmp_path: Path):
         assert (refused.status_code, refused.json()["code"]) == (413, "too-large")
         parts = (b"x" * 100_000 for _ in range(30))
         assert client.post("/api/echo", content=parts).status_code == 413
-        assert client.get("/api/live").status_code == 200
+        assert client.get("/api/health/live").status_code == 200
 
 
 def test_a_fault_reaches_nobody_in_its_words(tmp_path: Path):
@@ -398,7 +398,7 @@ def test_it_is_ready_in_two_seconds(tmp_path: Path):
     for _ in range(3):
         program = Program(tmp_path)
         took.append(program.ready_s)
-        assert httpx2.get(f"{program.address}/api/live").status_code == 200
+        assert httpx2.get(f"{program.address}/api/health/live").status_code == 200
         program.process.terminate()
         assert program.ended()[0] == 0
         if min(took) < READY_S:
@@ -425,7 +425,7 @@ def test_a_stop_lets_running_requests_finish_and_ends_streams(tmp_path: Path, ho
     program.process.send_signal(how)
     time.sleep(0.3)
     with pytest.raises(httpx2.ConnectError):
-        httpx2.get(f"{program.address}/api/live")
+        httpx2.get(f"{program.address}/api/health/live")
     for thread in threads:
         thread.join(10)
     code, out, err = program.ended()

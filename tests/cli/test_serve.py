@@ -47,7 +47,9 @@ def test_it_serves_until_it_is_told_to_stop(served: subprocess.Popen[str], data:
     """It says where, answers there, keeps its files from other users, and leaves with 0 on SIGTERM."""
     assert served.stdout is not None
     told = "".join(iter(served.stdout.readline, "}\n")) + "}"
-    address = json.loads(told)["address"]
+    ready = json.loads(told)
+    address = ready["address"]
+    assert ready["link"].startswith(f"{address}/")
     with urllib.request.urlopen(f"{address}/api/openapi.json") as answer:
         assert json.load(answer)["info"]["title"] == "courtwright"
     assert stat.S_IMODE(data.stat().st_mode) == 0o700

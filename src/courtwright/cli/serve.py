@@ -21,6 +21,8 @@ from courtwright.trade.words import render
 if TYPE_CHECKING:
     from starlette.types import ASGIApp
 
+    from courtwright.api.logs import Log
+
 _EXAMPLES = (
     "\b\n"
     """Examples
@@ -71,23 +73,23 @@ def _serve(settings: Settings, talk: Talk) -> None:
 
     door = open_door(settings)
     log = open_log(settings.log_file)
-
-    def ready() -> None:
-        talk.give({"address": door.address}, [talk.words("serve-ready", address=door.address)])
-
-    with _opened(settings) as app:
-        serve(app, door, settings, log, ready=ready)
+    with _opened(settings, log) as (app, way_in):
+        link = door.address + way_in
+        lines = [talk.words("serve-ready", address=door.address), talk.words("serve-link", link=link)]
+        serve(app, door, settings, log, ready=lambda: talk.give({"address": door.address, "link": link}, lines))
 
 
 @contextlib.contextmanager
-def _opened(settings: Settings) -> Generator[ASGIApp]:
-    """Give the app on the open store."""
+def _opened(settings: Settings, log: Log) -> Generator[tuple[ASGIApp, str]]:
+    """Give the app on the open store, and the path that lets in whoever sits at the machine, once."""
     from courtwright.api.app import create_app
+    from courtwright.desk.entries import first_entry
     from courtwright.desk.office import Office
     from courtwright.store.opened import open_store
 
     with contextlib.closing(open_store(settings.database_url, settings.blobs_url)) as store:
-        yield create_app(Office(store))
+        office = Office(store)
+        yield create_app(office, workers=settings.workers, log=log), first_entry(office)
 
 
 def _usual_folder() -> Path:

@@ -44,7 +44,7 @@ def _lines(log: io.StringIO) -> list[dict[str, Any]]:
 @pytest.mark.parametrize(
     "ask",
     [
-        Ask("/api/live", "GET"),
+        Ask("/api/health/live", "GET"),
         Ask("/api/nowhere", "GET"),
         Ask("/api/broken", "GET"),
         Ask(headers={"host": "evil.example"}),
@@ -89,7 +89,7 @@ def test_an_answer_may_be_stricter_itself():
 )
 def test_our_own_names_are_served(host: str):
     """With a port or without, in any letters, a wildcard's one label."""
-    assert Ask("/api/live", "GET", {"host": host}).of(_guarded()).status == 200
+    assert Ask("/api/health/live", "GET", {"host": host}).of(_guarded()).status == 200
 
 
 @pytest.mark.parametrize(
@@ -97,14 +97,14 @@ def test_our_own_names_are_served(host: str):
 )
 def test_a_name_that_was_made_to_lead_here_is_turned_away(host: str):
     """A page under a stranger's name cannot talk to us as to its own host."""
-    answer = Ask("/api/live", "GET", {"host": host}).of(_guarded())
+    answer = Ask("/api/health/live", "GET", {"host": host}).of(_guarded())
     assert (answer.status, answer.code) == (421, "host")
 
 
 @pytest.mark.parametrize("host", ["", "a b", "localhost/x", "localhost@evil.example", "local\thost", "localhost:x"])
 def test_what_is_no_host_is_told(host: str):
     """A header that names no host, or hides one."""
-    answer = Ask("/api/live", "GET", {"host": host}).of(_guarded())
+    answer = Ask("/api/health/live", "GET", {"host": host}).of(_guarded())
     assert (answer.status, answer.code) == (400, "host-unread")
 
 
@@ -221,7 +221,7 @@ def test_more_than_can_be_served_are_asked_to_come_again():
     async def three() -> list[Answer]:
         app, ask = _guarded(), Ask("/api/slow", "GET", query="seconds=0.2")
         answers = await asyncio.gather(*(ask.answered(app) for _ in range(3)))
-        return [*answers, await Ask("/api/live", "GET").answered(app)]
+        return [*answers, await Ask("/api/health/live", "GET").answered(app)]
 
     first, second, third, later = asyncio.run(three())
     assert (first.status, second.status, later.status) == (200, 200, 200)
@@ -277,18 +277,18 @@ def test_only_known_keys_reach_the_log():
 def test_a_method_of_the_callers_own_making_is_not_written_down():
     """It may hold anything."""
     log = io.StringIO()
-    assert Ask("/api/live", "ANA").of(_guarded(log=log)).status == 405
+    assert Ask("/api/health/live", "ANA").of(_guarded(log=log)).status == 405
     assert _lines(log)[0]["method"] == "other"
 
 
 def test_health_checks_are_told_only_when_they_go_wrong():
     """They come every few seconds."""
     log = io.StringIO()
-    assert Ask("/api/live", "GET").of(_guarded(log=log)).status == 200
+    assert Ask("/api/health/live", "GET").of(_guarded(log=log)).status == 200
     assert log.getvalue() == ""
 
 
 def test_problems_are_in_the_readers_language():
     """Spanish where it comes first."""
-    ask = Ask("/api/live", "GET", {"host": "evil.example", "accept-language": "es-MX,en;q=0.5"})
+    ask = Ask("/api/health/live", "GET", {"host": "evil.example", "accept-language": "es-MX,en;q=0.5"})
     assert "no se sirve nada" in json.loads(ask.of(_guarded()).body)["title"]

@@ -14,7 +14,7 @@ from courtwright.api.edge.journal import Journal
 from courtwright.api.edge.pace import Pace
 from courtwright.api.edge.request_ids import RequestIds
 from courtwright.api.edge.security_headers import SecurityHeaders
-from courtwright.api.edge.sizes import Sizes
+from courtwright.api.edge.sizes import OURS, Sizes
 from courtwright.api.edge.streams import OpenStreams, Streams
 from courtwright.api.logs import Log
 
@@ -36,7 +36,7 @@ class Edge:
     """
 
     names: tuple[str, ...] = LOOPBACK
-    sizes: Sizes = field(default_factory=Sizes)
+    sizes: Sizes = OURS
     pace: Pace = field(default_factory=Pace)
     most_requests: int = 200
 

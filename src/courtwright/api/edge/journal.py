@@ -10,7 +10,7 @@ from courtwright.api.edge.request_ids import request_id
 from courtwright.api.logs import Log
 
 #: Asked every few seconds by whoever watches the service; told only when they go wrong.
-_QUIET = frozenset({"/api/live", "/api/ready"})
+_QUIET = frozenset({"/api/health/live", "/api/health/ready"})
 
 
 class Journal:

@@ -32,3 +32,8 @@ class Sizes:
         """Return the limit of a path. [bytes]"""
         fitting = [(len(prefix), limit) for prefix, limit in self.by_prefix if path.startswith(prefix)]
         return max(fitting)[1] if fitting else self.most
+
+
+#: Everything that is typed fits a megabyte; updates of a walk, and photos and surveys in parts, are larger. Their
+#: routes hold them to their own limits within these.
+OURS = Sizes(MIB, (("/api/walks", 33_000_000), ("/api/uploads", 201_000_000)))
