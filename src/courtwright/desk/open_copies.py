@@ -48,7 +48,8 @@ def copies(rows: RowsByTable, blobs: Blobs) -> Iterator[tuple[str, bytes]]:
     for offer in rows["offer"]:
         folder = f"offers/{offer['number']}-{offer['revision']}"
         inputs: Mapping[str, Any] = offer["inputs"] or {}
-        papers = {"accepted.pdf": row["sha256"] for row in rows["paper"] if row["offer_id"] == offer["id"]}
+        own = [row["sha256"] for row in rows["paper"] if row["offer_id"] == offer["id"]]
+        papers = {"accepted.pdf": own[0]} if own else {}
         yield from _parts(folder, {**(offer["answers"] or {}), **papers}, blobs)
         yield from _parts(f"{folder}/site", inputs.get("files", {}), blobs)
 
