@@ -19,7 +19,7 @@ from courtwright.desk.sessions import Arrival, arrive
 from courtwright.desk.tokens import hashed, new_token
 from courtwright.errors import ConflictError, MissingError, StaleError
 from courtwright.says import say
-from courtwright.store.hand import MACHINE, Hand
+from courtwright.store.hand import MACHINE
 from courtwright.store.rows.company import COMPANY
 from courtwright.store.rows.entries import Entry, Opens
 from courtwright.store.rows.people import Person
@@ -169,7 +169,7 @@ def set_up(office: Office, token: str, given: SetUp, before: str = "") -> Arriva
     _require_opens(entry_of(office, token), "set-up")
     require_good(given.password, given.name, given.email, given.company)
     password_hash = hashed_password(given.password)
-    with office.store.writing(Hand(MACHINE, office.now())) as unit:
+    with office.writing_as(MACHINE) as unit:
         entry, _ = _holding(unit, office, token)
         if unit.people.heads(lock=True):
             raise link_gone()
@@ -208,7 +208,7 @@ def enter(office: Office, token: str, before: str = "") -> Arrival:
         If the link does not hold, whatever the reason.
     """
     _require_opens(entry_of(office, token), "sign-in")
-    with office.store.writing(Hand(MACHINE, office.now())) as unit:
+    with office.writing_as(MACHINE) as unit:
         entry, person = _holding(unit, office, token)
         _use(unit, entry)
         return arrive(unit, office, _somebody(person), before)
@@ -241,7 +241,7 @@ def choose_password(office: Office, token: str, password: str, before: str = "")
         known = _somebody(person)
         require_good(password, known.name, known.email, *(one.name for one in unit.company.all()))
     password_hash = hashed_password(password)
-    with office.store.writing(Hand(known.id, office.now())) as unit:
+    with office.writing_as(known.id) as unit:
         entry, _ = _holding(unit, office, token)
         _use(unit, entry)
         return renew(unit, office, known.id, password_hash, before)

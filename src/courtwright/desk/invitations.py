@@ -13,7 +13,6 @@ from courtwright.desk.sessions import Arrival, arrive
 from courtwright.desk.tokens import hashed, new_token
 from courtwright.errors import ConflictError, MissingError, StaleError
 from courtwright.says import say
-from courtwright.store.hand import Hand
 from courtwright.store.rows.invitations import Invitation
 from courtwright.store.unit import Unit
 
@@ -169,7 +168,7 @@ def join(office: Office, token: str, newcomer: Newcomer, before: str = "") -> Ar
     require_good(newcomer.password, newcomer.name, invitation.email)
     password_hash = hashed_password(newcomer.password)
     id = office.new_id()
-    with office.store.writing(Hand(id, office.now())) as unit:
+    with office.writing_as(id) as unit:
         invitation = _holding(unit, office, token)
         _require_free(unit, invitation.email)
         person = unit.people.add(

@@ -18,7 +18,6 @@ from courtwright.desk.passwords import hashed_password, is_outdated, is_right
 from courtwright.desk.tokens import hashed, new_token
 from courtwright.errors import MissingError, StoreError, UnknownCallerError
 from courtwright.says import say
-from courtwright.store.hand import Hand
 from courtwright.store.rows.people import Person
 from courtwright.store.rows.sessions import Session
 from courtwright.store.unit import Unit
@@ -144,12 +143,12 @@ def sign_in(office: Office, guesses: Guesses, email: str, password: str, before:
         found = unit.people.by_email(email)
     person = found if found and found.withdrawn_at is None else None
     if not is_right(password, person.password_hash if person else None) or person is None:
-        with office.store.writing(Hand(NOBODY, office.now())) as unit:
+        with office.writing_as(NOBODY) as unit:
             unit.changes.note(unit.sessions.hand, "sign-in-refused", found.id if found else "")
         raise _not_together()
     guesses.right(email)
     fresh = hashed_password(password) if is_outdated(person.password_hash or "") else None
-    with office.store.writing(Hand(person.id, office.now())) as unit:
+    with office.writing_as(person.id) as unit:
         unit.people.lock(person.id)
         now = unit.people.get(person.id)
         if now.withdrawn_at is not None or now.password_hash != person.password_hash:
@@ -228,7 +227,7 @@ def _touch(office: Office, session: Session, who: str) -> None:
     if now - session.seen_at < _SEEN_EVERY:
         return
     # Who only reads is served on a disk that is full, too.
-    with contextlib.suppress(StoreError), office.store.writing(Hand(who, now)) as unit:
+    with contextlib.suppress(StoreError), office.writing_as(who) as unit:
         unit.sessions.touch(session.id)
 
 
