@@ -35,7 +35,7 @@ def tagged(response: Response, version: int) -> None:
     response.headers["ETag"] = tag(version)
 
 
-def seen(
+async def seen(
     if_match: Annotated[str | None, Header(description="The ETag of the record as it was read.")] = None,
 ) -> int:
     """Return the version that the caller saw. [-]

@@ -29,7 +29,7 @@ _CUSTOMER = APIKeyCookie(
 )
 
 
-def office_of(request: Request) -> Office:
+async def office_of(request: Request) -> Office:
     """Return the office that the app serves."""
     return request.app.state.office
 

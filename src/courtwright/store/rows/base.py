@@ -88,7 +88,7 @@ class Rows(Generic[R]):
         """
         found = self.find(id)
         if found is None:
-            raise MissingError(say("store.missing", record=say(f"store.record-{self.table.name}")))
+            raise self._missing()
         return found
 
     def one(self, *where: ColumnElement[bool]) -> R | None:
@@ -135,9 +135,10 @@ class Rows(Generic[R]):
             If the id, or another value that must be unique, is taken.
         """
         kept = {"id": id, "version": 1, "made_at": self.hand.at, "changed_at": self.hand.at, **values}
-        self.connection.execute(insert(self.table).values({**kept, **self.derived(kept)}))
+        made = insert(self.table).values({**kept, **self.derived(kept)}).returning(*self.table.c)
+        row = self.connection.execute(made).mappings().one()
         self._write_down(id, "made", None, values)
-        return self.get(id)
+        return self._made(row)
 
     def change(self, id: str, seen: int | None, **values: Any) -> R:
         """Change a record.
@@ -158,10 +159,7 @@ class Rows(Generic[R]):
         StaleError
             If another version is the latest.
         """
-        before = self.get(id)
-        if seen is not None and before.version != seen:
-            raise self._stale()
-        return self._changed(before, "changed", values)
+        return self._changed(self._seen(id, seen), "changed", values)
 
     def withdraw(self, id: str, seen: int | None = None) -> R:
         """Withdraw a record; one that is withdrawn stays so.
@@ -184,27 +182,39 @@ class Rows(Generic[R]):
         return self._turned(id, seen, "brought back", None)
 
     def _turned(self, id: str, seen: int | None, action: str, at: dt.datetime | None) -> R:
-        before = self.get(id)
-        if seen is not None and before.version != seen:
-            raise self._stale()
-        if (before.withdrawn_at is None) == (at is None):
-            return before
+        before = self._seen(id, seen)
+        if (before["withdrawn_at"] is None) == (at is None):
+            return self._made(before)
         return self._changed(before, action, {"withdrawn_at": at})
 
-    def _changed(self, before: R, action: str, values: Mapping[str, Any]) -> R:
-        row = self.connection.execute(select(self.table).where(self.table.c.id == before.id)).mappings().one()
-        values = {name: value for name, value in values.items() if row[name] != value}
-        if not values:
-            return before
-        done = self.connection.execute(
-            update(self.table)
-            .where(self.table.c.id == before.id, self.table.c.version == before.version)
-            .values(**values, **self.derived({**row, **values}), version=before.version + 1, changed_at=self.hand.at)
-        )
-        if done.rowcount != 1:
+    def _seen(self, id: str, seen: int | None) -> RowMapping:
+        """Return the row of a record, once it is of the version [-] that was seen, if any was."""
+        row = self.connection.execute(select(self.table).where(self.table.c.id == id)).mappings().one_or_none()
+        if row is None:
+            raise self._missing()
+        if seen is not None and row["version"] != seen:
             raise self._stale()
-        self._write_down(before.id, action, {name: row[name] for name in values}, values)
-        return self.get(before.id)
+        return row
+
+    def _changed(self, before: RowMapping, action: str, values: Mapping[str, Any]) -> R:
+        table, id, version = self.table, before["id"], before["version"]
+        values = {name: value for name, value in values.items() if before[name] != value}
+        if not values:
+            return self._made(before)
+        change = (
+            update(table)
+            .where(table.c.id == id, table.c.version == version)
+            .values(**values, **self.derived({**before, **values}), version=version + 1, changed_at=self.hand.at)
+            .returning(*table.c)
+        )
+        row = self.connection.execute(change).mappings().one_or_none()
+        if row is None:
+            raise self._stale()
+        self._write_down(id, action, {name: before[name] for name in values}, values)
+        return self._made(row)
+
+    def _missing(self) -> MissingError:
+        return MissingError(say("store.missing", record=say(f"store.record-{self.table.name}")))
 
     def _stale(self) -> StaleError:
         return StaleError(say("store.stale"), fix=say("store.stale-do"))
