@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import io
 import json
 import re
 import signal
@@ -12,7 +13,7 @@ import subprocess
 import sys
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import AsyncIterator, Iterator
 from contextlib import closing
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -21,10 +22,12 @@ import httpx2
 import pytest
 import trustme
 from cryptography.hazmat.primitives import serialization
+from fastapi import FastAPI
 
 from courtwright.api.certificate import open_certificate
 from courtwright.api.edge.patience import PatientProtocol
-from courtwright.api.server import open_door
+from courtwright.api.logs import open_log
+from courtwright.api.server import open_door, serve
 from courtwright.api.settings import Settings
 from courtwright.errors import CallError
 from tests.api.running import Running, running
@@ -352,6 +355,23 @@ def test_a_fault_reaches_nobody_in_its_words(tmp_path: Path):
         server.stop()
         assert SECRET not in server.log.getvalue()
         assert server.log.getvalue().count('"event": "fault"') == 2
+
+
+def test_an_app_that_does_not_start_is_a_fault(tmp_path: Path):
+    """The server leaves the address, and says so to whoever started it; the app's own words stay out."""
+
+    @contextlib.asynccontextmanager
+    async def breaks(_: FastAPI) -> AsyncIterator[None]:
+        raise ValueError(SECRET)
+        yield
+
+    settings, log = Settings(data=tmp_path, port=0), io.StringIO()
+    door = open_door(settings)
+    with pytest.raises(RuntimeError, match="the app did not start"):
+        serve(FastAPI(lifespan=breaks), door, settings, open_log(None, log), ready=lambda: None)
+    assert door.socket.fileno() == -1
+    assert re.search(r"test_server\.py:\d+ breaks", log.getvalue())
+    assert SECRET not in log.getvalue()
 
 
 # --- start and stop -----------------------------------------------------------------------------

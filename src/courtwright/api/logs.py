@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import logging
+import re
 import sys
 import traceback
 from datetime import UTC, datetime
@@ -27,6 +28,8 @@ KEYS = frozenset(
 _LARGEST, _KEPT = 10_000_000, 5
 
 _NAME = "courtwright.service"
+
+_FRAME = re.compile(r'File "(?:[^"]*[\\/])?([^"]+)", line (\d+), in (\S+)')
 
 
 def open_log(file: Path | None, stream: TextIO | None = None) -> Log:
@@ -103,12 +106,15 @@ class _Lines(logging.Formatter):
     def format(self, record: logging.LogRecord) -> str:
         if record.name == _NAME:
             return record.getMessage()
+        text = str(record.msg).strip()
         line: dict[str, object] = {
             "event": "server",
-            "says": str(record.msg).strip().splitlines()[0] if str(record.msg).strip() else "",
+            "says": text.partition("\n")[0],
             "level": record.levelname.lower(),
             "at": datetime.fromtimestamp(record.created, UTC).isoformat().replace("+00:00", "Z"),
         }
+        if text.startswith("Traceback"):  # of an app that did not start, as a text
+            line["frames"] = [f"{file}:{number} {name}" for file, number, name in _FRAME.findall(text)]
         if record.exc_info and record.exc_info[1]:
             line |= {"fault": type(record.exc_info[1]).__name__, "frames": frames(record.exc_info[1])}
         return json.dumps(line, ensure_ascii=False)
