@@ -74,7 +74,11 @@ Name = Annotated[
 ]
 #: An email address, in small letters.
 Email = Annotated[
-    str, StringConstraints(max_length=_LINE, strip_whitespace=True), AfterValidator(_one_line), AfterValidator(_address)
+    str,
+    StringConstraints(max_length=_LINE, strip_whitespace=True),
+    AfterValidator(_one_line),
+    AfterValidator(_address),
+    Field(json_schema_extra={"format": "email"}),
 ]
 #: A password or a token: never shown where what came in is shown.
 Secret = Annotated[str, StringConstraints(max_length=_LINE), AfterValidator(_one_line), Field(repr=False)]
