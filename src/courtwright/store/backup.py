@@ -139,15 +139,17 @@ def _settle(path: Path, how: int) -> None:
 
 def _write(store: Store, file: BinaryIO, at: dt.datetime) -> tuple[dict[str, int], Manifest]:
     """Write one state of the database, then the files that it names: they were there before it named them."""
-    writer, counts = Writer(file), dict[str, int]()
-    with store.reading() as unit:
-        for table in kept_tables():
-            counts[table.name] = 0
-            write_rows(writer, table, _counted(_rows(unit.connection, table), counts, table.name))
-        names = [str(name) for (name,) in unit.connection.execute(select(tables.blob.c.sha256).order_by("sha256"))]
-    missing = tuple(write_blobs(writer, store.blobs, names))
-    manifest = Manifest("store", release(), at.isoformat(), last_step(), missing=missing)
-    return counts, writer.close(manifest)
+    counts: dict[str, int] = {}
+    with Writer(file) as writer:
+        with store.reading() as unit:
+            for table in kept_tables():
+                counts[table.name] = 0
+                write_rows(writer, table, _counted(_rows(unit.connection, table), counts, table.name))
+            query = select(tables.blob.c.sha256).order_by(tables.blob.c.sha256)
+            names = [str(name) for (name,) in unit.connection.execute(query)]
+        missing = tuple(write_blobs(writer, store.blobs, names))
+        manifest = Manifest("store", release(), at.isoformat(), last_step(), missing=missing)
+        return counts, writer.close(manifest)
 
 
 def _rows(connection: Connection, table: Table) -> Iterator[Row]:

@@ -15,7 +15,8 @@ from courtwright.says import say
 
 _BUSY = {sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED}
 _DAMAGED = {sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB}
-_FULL = {errno.ENOSPC, errno.EDQUOT}
+#: The last one where this user's files may not grow any more.
+_FULL = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}
 _READ_ONLY = {errno.EROFS, errno.EACCES, errno.EPERM}
 #: PostgreSQL's classes of failure: serialisation or deadlock, lock not to be had, no connection, resources, damage.
 _PG_BUSY = ("40001", "40P01", "55P03", "57P01", "57P02", "57P03", "08", "53300")

@@ -107,7 +107,11 @@ def open_store(database: str, files: str, parts: Path | None = None, busy_ms: in
     """
     engine = engine_for(database, busy_ms)
     blobs = blobs_at(files)
-    upgrade(engine)
+    try:
+        upgrade(engine)
+    except BaseException:
+        engine.dispose()
+        raise
     return Store(engine, blobs, Parts(parts or _beside(files)))
 
 

@@ -64,8 +64,7 @@ def pack(unit: Unit, job_id: str, out: BinaryIO, copies: Copies | None = None) -
         rest from being packed: the manifest names it.
     """
     rows = contents.rows_of(unit.connection, job_id)
-    with told():
-        writer = Writer(out)
+    with told(), Writer(out) as writer:
         for table in contents.OF_A_JOB:
             write_rows(writer, table, rows[table.name], contents.left_out(table))
         named = contents.named_files(unit.connection, rows.values())

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import stat
 import zipfile
@@ -31,6 +32,16 @@ class Writer:
     def __init__(self, file: BinaryIO) -> None:
         self._zip = zipfile.ZipFile(file, "w", zipfile.ZIP_STORED, allowZip64=True, strict_timestamps=False)
         self._members: list[Member] = []
+
+    def __enter__(self) -> Writer:
+        """Return the bundle."""
+        return self
+
+    def __exit__(self, kind: object, *_: object) -> None:
+        """Let go of a bundle that was not written to its end."""
+        if kind is not None:
+            with contextlib.suppress(OSError, ValueError):
+                self._zip.close()
 
     def add(self, name: str, parts: Iterable[bytes], *, is_large: bool = False) -> None:
         """Write one file.
