@@ -275,7 +275,7 @@ def test_the_next_head_on_a_connection_has_to_end_too(hasty: Running):
         assert connection.recv(65536).startswith(b"HTTP/1.1 200 ")
         time.sleep(0.5)  # an idle connection is kept longer than a head
         connection.sendall(b"GET /")
-        assert _read_all(connection).startswith(b"HTTP/1.1 408 ")
+        assert b"HTTP/1.1 408 " in _read_all(connection)
 
 
 def test_a_slow_answer_is_not_cut(hasty: Running):
