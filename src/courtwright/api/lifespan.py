@@ -67,7 +67,7 @@ def frames_of(detail: str) -> list[str]:
 
     Examples
     --------
-    >>> frames_of('File "/home/ana/site/read.py", line 7, in read' + chr(10) + 'ValueError: ana@example.org')
+    >>> frames_of('File "ana/site/read.py", line 7, in read' + chr(10) + 'ValueError: ana@example.org')
     ['read.py:7 read']
     """
     return [f"{file}:{line} {name}" for file, line, name in _FRAME.findall(detail)]
