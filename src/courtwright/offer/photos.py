@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+from collections.abc import Mapping, Sequence
 from pathlib import PurePosixPath
 
 from PIL import Image
@@ -13,6 +14,8 @@ from courtwright.site.previews import previews
 from courtwright.site.record import Photo
 
 _LONGEST = 900  # px: about 270 to the inch at half the width of a page
+#: So many are enough to see what was found.
+_MOST = 12
 
 
 def for_paper(content: bytes) -> bytes | None:
@@ -33,6 +36,20 @@ def for_paper(content: bytes) -> bytes | None:
     except InputError:
         return None
     return small
+
+
+def shown_photos(photos: Sequence[Photo], contents: Mapping[str, bytes]) -> tuple[tuple[Photo, str, bytes | None], ...]:
+    """Return the photos that an offer shows, each with its file name and its small copy; None where nobody can read it.
+
+    Parameters
+    ----------
+    photos : sequence of Photo
+        Of the site.
+    contents : mapping of str to bytes
+        The files by name, as the camera wrote them.
+    """
+    given = [photo for photo in photos if photo.name in contents][:_MOST]
+    return tuple((photo, f"photo-{n}.jpg", for_paper(contents[photo.name])) for n, photo in enumerate(given))
 
 
 def upright_size(jpeg: bytes) -> tuple[int, int]:

@@ -29,6 +29,7 @@ class Kind:
 
 KINDS: Mapping[str, Kind] = MappingProxyType(
     {
+        "accepted": Kind(most_seconds=60.0),
         "answer": Kind(most_seconds=120.0),
         "offer": Kind(most_seconds=300.0),
         "photo": Kind(most_seconds=20.0),

@@ -3,6 +3,7 @@
 In: what `asked.payload` makes of an `OfferAsked` and a site with its photos. Out: a `parcel` of
 
 - ``offer/NAME``: each file that ``courtwright offer`` writes, for the customer;
+- ``photos/photo-N.jpg``: the photos that the paper shows, upright, small and bare, for the customer's page;
 - ``estimate.json``: the answer of ``price`` that the offer rests on, for the estimator and never for the customer;
 - ``inputs.json``: ``schema_version``, ``version`` of this program, ``trade`` (the digest of the trade's data),
   ``asked`` (the question) and ``files`` (the SHA-256 of each file of the site by name).
@@ -24,14 +25,14 @@ from courtwright.job.answers.plain import Reader
 from courtwright.job.answers.price import estimate_document
 from courtwright.job.estimate import estimate
 from courtwright.job.papers import offer_request
-from courtwright.offer import offer_files
+from courtwright.offer import offer_files, shown_photos
 from courtwright.site.files import SiteFiles
 from courtwright.site.folder import photo_files, read_files
 from courtwright.trade.digest import trade_digest
 from courtwright.trade.papers import Contractor
 
 SCHEMA_VERSION = 1
-ESTIMATE, INPUTS, FOLDER = "estimate.json", "inputs.json", "offer/"
+ESTIMATE, INPUTS, FOLDER, PHOTOS = "estimate.json", "inputs.json", "offer/", "photos/"
 
 
 def run(payload: bytes, told: Told) -> bytes:
@@ -60,6 +61,9 @@ def run(payload: bytes, told: Told) -> bytes:
         contractor=_contractor(ask),
     )
     written = {FOLDER + name: content for name, content in offer_files(request).items()}
+    for _, name, picture in shown_photos(request.site.photos, request.photos):
+        if picture is not None:
+            written[PHOTOS + name] = picture
     answer = document_text(estimate_document(made, Reader(ask.language, record.job.units)))
     steps = 3 * len(record.pads) + 1
     told(steps, steps)

@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from courtwright.offer.offered import PadOffer
 from courtwright.offer.paper import Paper, Section, as_sentence
-from courtwright.offer.photos import for_paper, title_of, upright_size
+from courtwright.offer.photos import shown_photos, title_of, upright_size
 from courtwright.offer.sections.summary import nothing_said
 from courtwright.site.record import Photo
 from courtwright.trade.load import rating_bands
 from courtwright.verdict.records import Cause, ConditionIndex
-
-_PHOTOS = 12
 
 
 def findings(paper: Paper) -> Section | None:
@@ -59,14 +57,13 @@ def _photos(paper: Paper) -> tuple[list[dict[str, object]], dict[str, bytes], li
     shown: list[dict[str, object]] = []
     files: dict[str, bytes] = {}
     notes: list[str] = []
-    given = [photo for photo in paper.request.site.photos if photo.name in paper.request.photos]
-    for number, photo in enumerate(given[:_PHOTOS]):
+    contents = paper.request.photos
+    pictures = shown_photos(paper.request.site.photos, contents)
+    for photo, file, picture in pictures:
         name = title_of(photo)
-        picture = for_paper(paper.request.photos[photo.name])
         if picture is None:
             notes.append(paper.say("photo-unreadable", name=name))
             continue
-        file = f"photo-{number}.jpg"
         files[file] = picture
         wide, high = upright_size(picture)
         shown.append(
@@ -77,8 +74,9 @@ def _photos(paper: Paper) -> tuple[list[dict[str, object]], dict[str, bytes], li
                 "caption": _caption(paper, photo),
             }
         )
-    if len(given) > _PHOTOS:
-        notes.append(paper.say("photos-left-out", count=len(given) - _PHOTOS))
+    left_out = sum(photo.name in contents for photo in paper.request.site.photos) - len(pictures)
+    if left_out > 0:
+        notes.append(paper.say("photos-left-out", count=left_out))
     return shown, files, notes
 
 
