@@ -24,7 +24,7 @@ from courtwright.desk.office import Office
 from courtwright.errors import BusyError, CourtwrightError, DamagedError, StoreError
 from courtwright.store.backup import back_up, restore
 from courtwright.store.blobs import FolderBlobs, blobs_at
-from courtwright.store.migrate import last_step
+from courtwright.store.migrate import STEPS
 from courtwright.store.opened import Store, open_store
 from courtwright.store.verify import verify
 from courtwright.trade.words import render
@@ -413,7 +413,7 @@ def test_tables_without_a_step_are_refused_and_left_alone(database: str, tmp_pat
     with pytest.raises(StoreError) as told:
         open_store(database, str(tmp_path / "files"))
     assert "does not say of which release" in words(told.value)[0]
-    _tell_step(database, last_step())
+    _tell_step(database, STEPS[-1])
     open_store(database, str(tmp_path / "files")).close()
 
 
@@ -423,7 +423,7 @@ def test_a_newer_database_is_refused_and_left_alone(database: str, tmp_path: Pat
     with pytest.raises(StoreError) as told:
         open_store(database, str(tmp_path / "files"))
     assert words(told.value)[0] == "the database was made by a newer release (step 0999)"
-    _tell_step(database, last_step())
+    _tell_step(database, STEPS[-1])
     open_store(database, str(tmp_path / "files")).close()
 
 

@@ -9,7 +9,7 @@ import textwrap
 import time
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
-from typing import Any, NoReturn
+from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
@@ -27,8 +27,10 @@ from courtwright.job.answers.complaints import complaints
 from courtwright.job.answers.documents import document_text
 from courtwright.job.answers.plain import Reader
 from courtwright.says import say
-from courtwright.site.record import Complaint
 from courtwright.trade.words import Language, UnitSystem, render
+
+if TYPE_CHECKING:
+    from courtwright.site.record import Complaint
 
 WRONG_CALL, WRONG_INPUT = 2, 3
 

@@ -27,7 +27,7 @@ from courtwright.store.bundle.writer import Writer
 from courtwright.store.columns import METADATA
 from courtwright.store.engine import engine_for
 from courtwright.store.failures import told
-from courtwright.store.migrate import last_step, upgrade_within
+from courtwright.store.migrate import STEPS, upgrade_within
 from courtwright.store.opened import Store
 from courtwright.store.unit import Unit
 from courtwright.store.verify import SealCheck, complaint, require_sound
@@ -148,7 +148,7 @@ def _write(store: Store, file: BinaryIO, at: dt.datetime) -> tuple[dict[str, int
             query = select(tables.blob.c.sha256).order_by(tables.blob.c.sha256)
             names = [str(name) for (name,) in unit.connection.execute(query)]
         missing = tuple(write_blobs(writer, store.blobs, names))
-        manifest = Manifest("store", release(), at.isoformat(), last_step(), missing=missing)
+        manifest = Manifest("store", release(), at.isoformat(), STEPS[-1], missing=missing)
         return counts, writer.close(manifest)
 
 

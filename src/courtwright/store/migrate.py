@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from alembic import command
-from alembic.config import Config
-from alembic.runtime.migration import MigrationContext
-from alembic.script import ScriptDirectory
-from sqlalchemy import Connection, Engine, inspect
+from sqlalchemy import Connection, Engine, inspect, text
 from sqlalchemy.exc import DatabaseError
 
 from courtwright.errors import StoreError
@@ -16,7 +13,15 @@ from courtwright.says import say
 from courtwright.store.columns import METADATA
 from courtwright.store.failures import told
 
-_STEPS = Path(__file__).parent / "migrations"
+if TYPE_CHECKING:
+    from alembic.config import Config
+
+#: Every step that this release knows, the first one first. Named here too, so that a database that has them all is
+#: opened without loading what takes steps.
+STEPS = ("0001", "0002")
+_SCRIPTS = Path(__file__).parent / "migrations"
+#: Where alembic writes the last step down.
+_STEP_TABLE = "alembic_version"
 #: Any number will do, as long as it is ours: two processes that start at once take turns.
 _LOCK = 0x_C0_0127
 
@@ -56,16 +61,6 @@ def upgrade_within(connection: Connection) -> None:
         take_steps(connection)
 
 
-def last_step() -> str:
-    """Return the step to which this release brings a database."""
-    return str(ScriptDirectory.from_config(_config()).get_current_head())
-
-
-def known_steps() -> frozenset[str]:
-    """Return every step that this release knows."""
-    return frozenset(step.revision for step in ScriptDirectory.from_config(_config()).walk_revisions())
-
-
 def take_steps(connection: Connection, to: str = "head") -> None:
     """Take every step that is missing up to one, inside the transaction of the connection.
 
@@ -74,7 +69,9 @@ def take_steps(connection: Connection, to: str = "head") -> None:
     StoreError
         If a step cannot be taken.
     """
-    config = _config()
+    from alembic import command
+
+    config = alembic_config()
     config.attributes["connection"] = connection
     try:
         command.upgrade(config, to)
@@ -92,17 +89,26 @@ def is_latest(connection: Connection) -> bool:
     StoreError
         If it was made by a newer release, or was left half-way by something else than us.
     """
-    found = MigrationContext.configure(connection).get_current_revision()
+    there = set(inspect(connection).get_table_names())
+    found = _step(connection) if _STEP_TABLE in there else None
     if found is None:
-        if set(inspect(connection).get_table_names()) & set(METADATA.tables):
+        if there & set(METADATA.tables):
             raise StoreError(say("store.half-way"), fix=say("store.half-way-do"))
         return False
-    if found not in known_steps():
+    if found not in STEPS:
         raise StoreError(say("store.newer", revision=found), fix=say("store.newer-do"))
-    return found == last_step()
+    return found == STEPS[-1]
 
 
-def _config() -> Config:
+def _step(connection: Connection) -> str | None:
+    """Return the last step that a database took, or None."""
+    return connection.execute(text(f"SELECT version_num FROM {_STEP_TABLE}")).scalar()
+
+
+def alembic_config() -> Config:
+    """Return the settings by which steps are found."""
+    from alembic.config import Config
+
     config = Config()
-    config.set_main_option("script_location", str(_STEPS).replace("%", "%%"))
+    config.set_main_option("script_location", str(_SCRIPTS).replace("%", "%%"))
     return config

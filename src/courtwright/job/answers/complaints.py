@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 from courtwright.job.answers.plain import Reader
-from courtwright.site.record import Complaint
+
+if TYPE_CHECKING:
+    from courtwright.site.record import Complaint
 
 
 def complaints(given: Iterable[Complaint], reader: Reader) -> list[dict[str, object]]:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from courtwright.job.answers.complaints import complaints
 from courtwright.job.answers.plain import Reader
-from courtwright.site.record import SiteRecord
+
+if TYPE_CHECKING:
+    from courtwright.site.record import SiteRecord
 
 Document = dict[str, Any]
 

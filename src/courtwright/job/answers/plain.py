@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-
-from shapely import Polygon
+from typing import TYPE_CHECKING
 
 from courtwright.measured import Span
 from courtwright.says import Says
-from courtwright.site.record import FactValue
 from courtwright.trade.load import facts as fact_specs
 from courtwright.trade.words import Language, UnitSystem, render
+
+# Whoever only speaks, and draws nothing, does not wait for what draws.
+if TYPE_CHECKING:
+    from shapely import Polygon
+
+    from courtwright.site.record import FactValue
 
 #: SI unit of each kind of fact, as answers name it.
 _UNITS = {"length": "m", "small": "m", "area": "m2", "years": "a", "hours": "h"}
@@ -61,6 +65,7 @@ def ring(polygon: Polygon) -> list[list[float]]:
 
     Examples
     --------
+    >>> from shapely import Polygon
     >>> ring(Polygon([(0, 0), (0, 0.0001), (2, 0), (2, 1), (0.0001, 0)]))
     [[2.0, 0.0], [2.0, 1.0], [0.0, 0.0]]
     """

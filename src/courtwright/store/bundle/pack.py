@@ -17,7 +17,7 @@ from courtwright.store.bundle.lines import Row, line_of
 from courtwright.store.bundle.manifest import BLOBS, OPEN, RECORDS, UPDATES, Kind, Manifest
 from courtwright.store.bundle.writer import Writer
 from courtwright.store.failures import told
-from courtwright.store.migrate import last_step
+from courtwright.store.migrate import STEPS
 from courtwright.store.unit import Unit
 
 RowsByTable = Mapping[str, list[Row]]
@@ -77,7 +77,7 @@ def pack(unit: Unit, job_id: str, out: BinaryIO, copies: Copies | None = None) -
 
 
 def _manifest(kind: Kind, rows: RowsByTable, job_id: str, missing: tuple[str, ...]) -> Manifest:
-    return Manifest(kind, release(), contents.as_of(rows).isoformat(), last_step(), job_id, missing)
+    return Manifest(kind, release(), contents.as_of(rows).isoformat(), STEPS[-1], job_id, missing)
 
 
 def release() -> str:

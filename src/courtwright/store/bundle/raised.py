@@ -15,7 +15,7 @@ from courtwright.store.bundle.filled import filled
 from courtwright.store.bundle.lines import value_of
 from courtwright.store.bundle.reader import Bundle, Rows
 from courtwright.store.columns import METADATA
-from courtwright.store.migrate import known_steps, last_step, take_steps
+from courtwright.store.migrate import STEPS, take_steps
 
 _AT_ONCE = 500
 
@@ -36,7 +36,7 @@ def of_this_release(bundle: Bundle) -> Generator[Rows]:
     """
     bundle.require_known_tables()
     step = bundle.manifest.step
-    if step == last_step() or step not in known_steps():
+    if step == STEPS[-1] or step not in STEPS:
         yield bundle
         return
     with tempfile.TemporaryDirectory(prefix="courtwright-") as folder:
