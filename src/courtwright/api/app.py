@@ -11,6 +11,7 @@ from courtwright.api.lifespan import working
 from courtwright.api.logs import Log
 from courtwright.api.problem import COMMON, Problem
 from courtwright.api.routes import (
+    answers,
     company,
     enter,
     entry,
@@ -24,6 +25,7 @@ from courtwright.api.routes import (
     sync,
     tasks,
     uploads,
+    walk_files,
     walks,
 )
 from courtwright.api.watching import Watchers
@@ -40,9 +42,11 @@ _ROUTERS = (
     events.router,
     jobs.router,
     walks.router,
+    walk_files.router,
     sync.router,
     uploads.router,
     photos.router,
+    answers.router,
     tasks.router,
     health.router,
 )

@@ -57,15 +57,22 @@ def file_answer(data: bytes, media: str, name: str, tag: str, *, is_kept_for_goo
     is_kept_for_good : bool
         Whether the same address always gives the same file, so that the caller may keep it.
     """
-    plain = "".join(letter if letter.isascii() and (letter.isalnum() or letter in "-_. ") else "_" for letter in name)
     headers = {
-        "Content-Disposition": f"attachment; filename=\"{plain}\"; filename*=UTF-8''{quote(name, safe='')}",
-        "Content-Security-Policy": "default-src 'none'; sandbox",
-        "X-Content-Type-Options": "nosniff",
+        **never_a_page(name),
         "Cache-Control": "private, max-age=31536000, immutable" if is_kept_for_good else "private, no-cache",
         "ETag": tag,
     }
     return Response(data, media_type=media, headers=headers)
+
+
+def never_a_page(name: str) -> dict[str, str]:
+    """Return the headers by which a browser saves an answer under a name, and never shows it as a page."""
+    plain = "".join(letter if letter.isascii() and (letter.isalnum() or letter in "-_. ") else "_" for letter in name)
+    return {
+        "Content-Disposition": f"attachment; filename=\"{plain}\"; filename*=UTF-8''{quote(name, safe='')}",
+        "Content-Security-Policy": "default-src 'none'; sandbox",
+        "X-Content-Type-Options": "nosniff",
+    }
 
 
 def has_it(request: Request, tag: str) -> bool:

@@ -186,11 +186,11 @@ def _finished(office: Office, caller: Caller, upload: Upload) -> Attached:
     except InputError:
         parts.drop(upload.id)
         raise
-    # Slow on the disk: done before anybody else has to wait, and again, at once, within the unit.
+    # Slow on the disk: done before anybody else has to wait.
     office.store.blobs.put(data)
     with office.writing(caller) as unit:
         unit.walks.lock(upload.walk_id)
-        unit.keep(data)
+        unit.keep_put(copy.sha256, copy.size)
         kept = attach(unit, office.new_id, upload.walk_id, upload.name, upload.kind, copy)
         unit.uploads.change(upload.id, None, state="kept")
         if upload.kind == "photo":

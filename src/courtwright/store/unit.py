@@ -196,11 +196,23 @@ class Unit:
             If it cannot be kept.
         """
         sha256 = self.blobs.put(data)
+        self.keep_put(sha256, len(data))
+        return sha256
+
+    def keep_put(self, sha256: str, size: int) -> None:
+        """Keep a file that was put among the blobs before the unit began, as a slow disk is best waited for.
+
+        Parameters
+        ----------
+        sha256 : str
+            Of its bytes.
+        size : int
+            Their number. [bytes]
+        """
         if self.hand is not None:
-            values = {"sha256": sha256, "size_bytes": len(data), "at": self.hand.at}
+            values = {"sha256": sha256, "size_bytes": size, "at": self.hand.at}
             # Somebody else may keep the same file at this moment.
             self.connection.execute(insert_unless(self.connection, tables.blob).values(values).on_conflict_do_nothing())
-        return sha256
 
     def made_before(self, once: Once | None) -> str | None:
         """Return the id of the record that this very request made when it came before, or None.

@@ -68,7 +68,8 @@ class EntryPage(BaseModel):
     total: int
 
 
-def _out(synced: desk.Synced) -> SyncedOut:
+def synced_out(synced: desk.Synced) -> SyncedOut:
+    """Return how far a walk is known, as an answer."""
     vector = base64.b64encode(synced.vector).decode()
     return SyncedOut(seq=synced.seq, vector=vector, received=synced.received, new=synced.new, waits=synced.waits)
 
@@ -84,7 +85,7 @@ def _vector(since: str) -> bytes:
 @router.post("/{id}/updates", responses=problems(404, 409), openapi_extra=takes())
 def send(id: UUID, office: TheOffice, caller: SignedIn, body: Annotated[bytes, Depends(sent(MOST_SENT))]) -> SyncedOut:
     """Take in updates in their envelopes, all or none; what was sent before is acknowledged and not kept twice."""
-    return _out(desk.send(office, caller, str(id), body))
+    return synced_out(desk.send(office, caller, str(id), body))
 
 
 @router.get(
@@ -118,7 +119,7 @@ def lacking(
 @router.get("/{id}/state", responses=problems(404))
 def synced(id: UUID, office: TheOffice, caller: SignedIn) -> SyncedOut:
     """Return how far a walk is known here."""
-    return _out(desk.synced(office, caller, str(id)))
+    return synced_out(desk.synced(office, caller, str(id)))
 
 
 @router.get("/{id}/history", responses=problems(404))
