@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
+from courtwright.desk import accepted_papers
+from courtwright.desk.answers import keep_answer
 from courtwright.desk.office import Office
+from courtwright.desk.papers import papers_made
 from courtwright.desk.photos import keep_previews
 from courtwright.store.rows.tasks import Task
 from courtwright.store.unit import Unit
@@ -14,4 +17,11 @@ from courtwright.store.unit import Unit
 OnDone = Callable[[Office, Unit, Task, bytes], None]
 
 #: By kind of work.
-ON_DONE: Mapping[str, OnDone] = MappingProxyType({"photo": keep_previews})
+ON_DONE: Mapping[str, OnDone] = MappingProxyType(
+    {
+        "accepted": accepted_papers.made,
+        "answer": keep_answer,
+        "offer": papers_made,
+        "photo": keep_previews,
+    }
+)

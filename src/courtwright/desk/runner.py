@@ -14,6 +14,7 @@ import traceback
 from collections.abc import Callable, Generator, Mapping
 from dataclasses import dataclass
 
+from courtwright.desk.handing import payload_of
 from courtwright.desk.kinds import KINDS, Told
 from courtwright.desk.office import Office
 from courtwright.desk.outcomes import ON_DONE, OnDone
@@ -205,7 +206,7 @@ class Runner:
 
     def _result(self, task: Task, stop: threading.Event) -> bytes:
         kind = KINDS.get(task.kind)
-        payload = self._office.store.blobs.get(task.input_sha256)
+        payload = payload_of(self._office.store.blobs, task)
         return self._pool.run(task.kind, payload, self._telling(task), stop, kind.most_seconds if kind else None)
 
     def _telling(self, task: Task) -> Told:

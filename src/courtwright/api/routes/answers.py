@@ -1,0 +1,84 @@
+"""Answers about a walk: what the commands print of the same site."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Annotated, Any
+from uuid import UUID
+
+from fastapi import APIRouter, Query, Request, Response, status
+from pydantic import BaseModel, ConfigDict, Field
+
+from courtwright.api.problem import language_of, problems
+from courtwright.api.routes.tasks import TaskOut
+from courtwright.api.routes.tasks import out as task_out
+from courtwright.api.who import SignedIn, TheOffice
+from courtwright.desk import answers as desk
+from courtwright.desk.answers import Question, Told
+from courtwright.desk.kinds.asked import Language, What
+
+router = APIRouter(prefix="/api/walks/{id}/answers", tags=["answers"])
+
+_OF_SEED = "Of everything drawn at random."
+
+
+class AnswerAsked(BaseModel):
+    """What is asked."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    what: What
+    language: Language = "en"
+    seed: int = Field(default=1, ge=0, le=2**53, description=_OF_SEED)
+
+
+class AnswerOut(BaseModel):
+    """An answer, and what it rests on."""
+
+    what: What
+    language: Language
+    seed: int
+    seq: int = Field(description="The last update of the walk in it.")
+    at: dt.datetime = Field(description="When it was kept; the answer itself holds no time of day.")
+    is_current: bool = Field(description="Whether nothing has changed that it rests on.")
+    answer: dict[str, Any] = Field(description="To the byte what the command of the same name prints with --json.")
+
+
+def _out(told: Told) -> Response:
+    """Return an answer with its document as it was computed, not read and written again."""
+    values = {name: getattr(told.answer, name) for name in ("what", "language", "seed", "seq", "at")}
+    head = AnswerOut(**values, is_current=told.is_current, answer={}).model_dump_json(exclude={"answer"})
+    return Response(
+        head.removesuffix("}").encode() + b',"answer":' + told.document + b"}", media_type="application/json"
+    )
+
+
+@router.post(
+    "",
+    response_model=AnswerOut,
+    responses={**problems(404), 202: {"model": TaskOut, "description": "It is being computed."}},
+)
+def ask(id: UUID, given: AnswerAsked, office: TheOffice, caller: SignedIn, request: Request) -> Response:
+    """Ask a question: the kept answer where nothing has changed since, else the task that computes it."""
+    found = desk.ask(office, caller, str(id), Question(given.what, given.language, given.seed))
+    if isinstance(found, Told):
+        return _out(found)
+    return Response(
+        task_out(found, language_of(request)).model_dump_json(),
+        status.HTTP_202_ACCEPTED,
+        {"Location": f"/api/tasks/{found.id}"},
+        "application/json",
+    )
+
+
+@router.get("/{what}", response_model=AnswerOut, responses=problems(404))
+def last_answer(
+    id: UUID,
+    what: What,
+    office: TheOffice,
+    caller: SignedIn,
+    language: Language = "en",
+    seed: Annotated[int, Query(ge=0, le=2**53, description=_OF_SEED)] = 1,
+) -> Response:
+    """Return the last answer to a question, whether current or not."""
+    return _out(desk.last_answer(office, caller, str(id), Question(what, language, seed)))
