@@ -10,7 +10,7 @@ from courtwright.desk.caller import THE_MACHINE, Caller
 from courtwright.desk.office import Office
 from courtwright.desk.photos import ask_for_previews, attach, known_copy, looked_at
 from courtwright.desk.walks import seen_walk
-from courtwright.errors import ConflictError, InputError, MissingError
+from courtwright.errors import ConflictError, InputError, MissingError, TooLargeError
 from courtwright.says import say
 from courtwright.store.rows.photos import Attached
 from courtwright.store.rows.uploads import Upload, UploadKind
@@ -85,10 +85,8 @@ def announce(
     """
     caller.require("walks.write")
     if size_bytes > MOST_BYTES[kind]:
-        most = MOST_BYTES[kind] / 1e6
-        raise InputError(
-            say("desk.upload-large", megabytes=size_bytes / 1e6, most=most), fix=say("desk.upload-large-do")
-        )
+        large = say("desk.upload-large", megabytes=size_bytes / 1e6, most=MOST_BYTES[kind] / 1e6)
+        raise TooLargeError(large, where="size_bytes", fix=say("desk.upload-large-do"))
     with office.writing(caller) as unit:
         walk = seen_walk(unit, caller, walk_id)
         unit.walks.lock(walk_id)
