@@ -117,6 +117,15 @@ def test_nobody_gets_a_link_for_who_is_not_there(company: Company) -> None:
         entry_for(company.office, "nobody@courts.example")
 
 
+def test_the_link_of_the_machine_is_for_a_head(company: Company) -> None:
+    """Who was head when it was printed and is so no longer is not let in by it."""
+    head = company.set_up()
+    bea = company.join(head, "head", "bea")
+    token = token_in(first_entry(company.office))
+    assert bea.send("PUT", f"/api/people/{head.person['id']}/role", {"role": "crew"}, version=1).status_code == 200
+    assert _post(company.browser(), "/enter", token=token).status_code == 404
+
+
 # --- the pages ----------------------------------------------------------------------------------
 
 
@@ -181,13 +190,18 @@ def test_no_link_leads_elsewhere(company: Company) -> None:
 def test_links_that_do_not_hold_show_the_same_page(company: Company) -> None:
     """Unknown, used, expired, or for something else: nobody learns which, and nobody is signed in."""
     company.set_up()
-    used, expired = token_in(first_entry(company.office)), ""
+    used = token_in(first_entry(company.office))
     assert _post(company.browser(), "/enter", token=used).status_code == 303
+    pages, posts = [], []
+
+    def go(*tokens: str) -> None:
+        pages.extend(company.browser().client.get("/enter", params={"token": one}) for one in tokens)
+        posts.extend(_post(company.browser(), "/enter", token=one) for one in tokens)
+
+    go(used, "a" * 43, "", "\x00", "é" * 43)
     expired = token_in(first_entry(company.office))
     company.clock.ahead(minutes=15)
-    tokens = (used, expired, "a" * 43, "", "\x00", "é" * 43)
-    pages = [company.browser().client.get("/enter", params={"token": one}) for one in tokens]
-    posts = [_post(company.browser(), "/enter", token=one) for one in tokens]
+    go(expired)
     assert {one.status_code for one in (*pages, *posts)} == {404}
     assert len({one.text for one in (*pages, *posts)}) == 1
     assert not any("set-cookie" in one.headers for one in posts)

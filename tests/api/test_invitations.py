@@ -60,18 +60,19 @@ def test_the_link_is_shown_once_and_kept_nowhere(company: Company) -> None:
 def test_links_that_do_not_hold_are_answered_alike(company: Company) -> None:
     """Unknown, used, withdrawn, replaced by a later one, expired: nobody learns which."""
     head = company.set_up()
-    used, replaced, expired = _invited(head), _invited(head, email="b@c.example"), ""
+    used, replaced = _invited(head), _invited(head, email="b@c.example")
     assert _accept(company, used) == 201
     withdrawn = _invited(head, email="b@c.example")
     id = head.get("/api/invitations").json()[0]["id"]
     assert head.send("POST", f"/api/invitations/{id}/withdraw").status_code == 200
     expired = _invited(head, email="d@c.example")
-    company.clock.ahead(days=7)
     given = {"name": "Mel", "password": PASSWORD}
     answers = [
         company.browser().client.post("/api/invitations/accept", json={"token": token, **given})
-        for token in (used, replaced, withdrawn, expired, "a" * 43, "", "x" * 200, "' OR 1=1 --")
+        for token in (used, replaced, withdrawn, "a" * 43, "", "x" * 200, "' OR 1=1 --")
     ]
+    company.clock.ahead(days=7)
+    answers.append(company.browser().client.post("/api/invitations/accept", json={"token": expired, **given}))
     assert {answer.status_code for answer in answers} == {404}
     assert len({answer.text for answer in answers}) == 1
     assert not any("set-cookie" in answer.headers for answer in answers)

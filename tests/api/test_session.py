@@ -167,6 +167,7 @@ def test_a_wrong_password_and_an_unknown_address_are_answered_alike(company: Com
     assert {answer.status_code for answer in answers} == {401}
     assert len({answer.text for answer in answers}) == 1
     assert len({tuple(sorted(answer.headers)) for answer in answers}) == 1
+    assert [one["what"] for one in head.get("/api/events").json()].count("sign-in-refused") == 3
 
 
 def test_guessing_has_to_wait_longer_and_longer(company: Company) -> None:
@@ -194,6 +195,15 @@ def test_somebody_who_signed_in_is_not_concerned_by_guesses(company: Company) ->
     answers = [other.sign_in(ANA, "not this one either").status_code for _ in range(12)]
     assert 429 in answers
     assert head.send("POST", "/api/jobs", {"name": "x"}).status_code == 201
+
+
+def test_who_finds_an_open_browser_may_not_guess_the_password_either(company: Company) -> None:
+    """The password until now is guessed as slowly there as at the door."""
+    head = company.set_up()
+    wrong = {"old": "not this one either", "new": "seven grey geese at dawn"}
+    answers = [head.send("POST", "/api/me/password", wrong).status_code for _ in range(12)]
+    assert answers[:5] == [401] * 5
+    assert 429 in answers
 
 
 def test_a_changed_password_ends_every_other_session(company: Company) -> None:

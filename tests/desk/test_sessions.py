@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import contextlib
 import datetime as dt
+import threading
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
@@ -10,7 +12,7 @@ import pytest
 from argon2 import PasswordHasher
 from sqlalchemy import insert
 
-from courtwright.desk import people, sessions
+from courtwright.desk import passwords, people, sessions
 from courtwright.desk.caller import THE_MACHINE, Caller
 from courtwright.desk.guesses import Guesses
 from courtwright.desk.office import Office
@@ -18,7 +20,7 @@ from courtwright.desk.passwords import hashed_password, is_outdated
 from courtwright.errors import BusyError, ConflictError, RefusedError, StaleError, StoreError, UnknownCallerError
 from courtwright.says import say
 from courtwright.store import tables
-from courtwright.store.rows.people import Person
+from courtwright.store.rows.people import People, Person
 from tests.company import PASSWORD, Clock, quick_passwords
 
 __all__ = ["quick_passwords"]
@@ -102,7 +104,7 @@ def test_a_person_is_no_customer(office: Office) -> None:
 
 
 def test_a_customers_session_holds_no_longer_than_the_link(office: Office) -> None:
-    """Neither after its time nor after it was withdrawn."""
+    """Neither after its time, be that moved, nor after it was withdrawn."""
     clock = Clock()
     office = replace(office, now=clock)
     short, withdrawn = _link(office, dt.timedelta(days=2)), _link(office, dt.timedelta(days=30))
@@ -114,6 +116,12 @@ def test_a_customers_session_holds_no_longer_than_the_link(office: Office) -> No
         )
     with pytest.raises(UnknownCallerError):
         sessions.customer_of(office, tokens[1])
+    earlier = _link(office, dt.timedelta(days=30))
+    token = _come(office, earlier)
+    with office.writing(THE_MACHINE) as unit:
+        unit.connection.execute(tables.link.update().where(tables.link.c.id == earlier.id).values(expires_at=clock()))
+    with pytest.raises(UnknownCallerError):
+        sessions.customer_of(office, token)
     clock.ahead(days=2)
     with pytest.raises(UnknownCallerError):
         sessions.customer_of(office, tokens[0])
@@ -160,26 +168,89 @@ def test_who_reads_is_served_when_nothing_can_be_written(office: Office, monkeyp
     assert sessions.caller_of(office, token).who == ana.id
 
 
-def test_two_heads_who_withdraw_each_other_leave_one(office: Office) -> None:
-    """Whoever comes second is told that nobody would head the company."""
-    clock = Clock()
-    for round in range(5):
-        at = replace(office, now=clock)
-        one, two = (_person(at, f"{name}{round}") for name in ("ana", "bea"))
-        with at.reading() as unit:
-            others = [head for head in unit.people.heads() if head.id not in (one.id, two.id)]
-        for other in others:
-            people.withdraw_person(at, THE_MACHINE, other.id, other.version)
+def test_two_heads_who_withdraw_each_other_leave_one(office: Office, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whoever comes second is told that nobody would head the company, even if both looked before either acted."""
+    one, two = _person(office, "ana"), _person(office, "bea")
+    both, look = threading.Barrier(2), People.heads
 
-        def withdraw(pair: tuple[Person, Person], at: Office = at) -> bool:
-            try:
-                people.withdraw_person(at, Caller(pair[0].id, "head"), pair[1].id, 1)
-            except (ConflictError, StaleError):
-                return False
-            return True
+    def look_and_wait(rows: People, *, lock: bool = False) -> tuple[Person, ...]:
+        found = look(rows, lock=lock)
+        with contextlib.suppress(threading.BrokenBarrierError):
+            both.wait(0.5)
+        return found
 
-        with ThreadPoolExecutor(2) as pool:
-            done = list(pool.map(withdraw, [(one, two), (two, one)]))
-        with at.reading() as unit:
-            assert len(unit.people.heads()) == 1
-        assert sorted(done) == [False, True]
+    def withdraw(pair: tuple[Person, Person]) -> bool:
+        try:
+            people.withdraw_person(office, Caller(pair[0].id, "head"), pair[1].id, 1)
+        except (ConflictError, StaleError):
+            return False
+        return True
+
+    monkeypatch.setattr(People, "heads", look_and_wait)
+    with ThreadPoolExecutor(2) as pool:
+        done = list(pool.map(withdraw, [(one, two), (two, one)]))
+    monkeypatch.undo()
+    with office.reading() as unit:
+        assert len(unit.people.heads()) == 1
+    assert sorted(done) == [False, True]
+
+
+def test_a_session_of_somebody_withdrawn_opens_nothing(office: Office) -> None:
+    """Even one that was begun in the same moment as they were withdrawn."""
+    _person(office, "ana")
+    bea = _person(office, "bea")
+    people.withdraw_person(office, THE_MACHINE, bea.id, 1)
+    with office.writing(THE_MACHINE) as unit:
+        token, _ = sessions.start(unit, office, bea.id)
+    with pytest.raises(UnknownCallerError):
+        sessions.caller_of(office, token)
+
+
+class _Counting:
+    """A hasher that counts what it is asked to do."""
+
+    def __init__(self, inner: PasswordHasher) -> None:
+        self.inner, self.times = inner, 0
+
+    def hash(self, password: str) -> str:
+        """Count, and hash."""
+        self.times += 1
+        return self.inner.hash(password)
+
+    def verify(self, password_hash: str, password: str) -> bool:
+        """Count, and compare."""
+        self.times += 1
+        return self.inner.verify(password_hash, password)
+
+
+def test_an_unknown_address_costs_as_much_as_a_wrong_password(office: Office, monkeypatch: pytest.MonkeyPatch) -> None:
+    """One piece of hashing each, so that the time tells nobody who works here; withdrawn or without a password too."""
+    _person(office, "ana", password_hash=PasswordHasher(time_cost=1, memory_cost=8, parallelism=1).hash(PASSWORD))
+    _person(office, "new")
+    out = _person(office, "out", password_hash="no hash at all")
+    people.withdraw_person(office, THE_MACHINE, out.id, 1)
+    counting = _Counting(PasswordHasher(time_cost=1, memory_cost=8, parallelism=1))
+    monkeypatch.setattr(passwords, "_HASHER", counting)
+    for n, name in enumerate(("ana", "new", "out", "nobody"), start=1):
+        with pytest.raises(UnknownCallerError):
+            sessions.sign_in(office, Guesses(), f"{name}@courts.example", "not this one either")
+        assert counting.times == n, name
+
+
+def test_a_password_that_is_changed_meanwhile_lets_nobody_in(
+    office: Office, monkeypatch: pytest.MonkeyPatch, quick_passwords: None
+) -> None:
+    """Whoever began to sign in with the old one before the change does not come in after it."""
+    ana = _person(office, "ana", password_hash=hashed_password(PASSWORD))
+    new = "seven grey geese at dawn"
+
+    def change_then_tell(password: str, password_hash: str | None) -> bool:
+        monkeypatch.undo()
+        people.change_password(office, Caller(ana.id, "head"), Guesses(), PASSWORD, new)
+        return True
+
+    monkeypatch.setattr(sessions, "is_right", change_then_tell)
+    with pytest.raises(UnknownCallerError):
+        sessions.sign_in(office, Guesses(), "ana@courts.example", PASSWORD)
+    with office.reading() as unit:
+        assert len(unit.sessions.of(ana.id)) == 1
