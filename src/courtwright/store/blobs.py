@@ -108,8 +108,9 @@ class FolderBlobs:
 
     def get(self, sha256: str) -> bytes:
         """Return the bytes, once they are seen to be what was kept."""
+        path = self._path(sha256)
         try:
-            data = self._path(sha256).read_bytes()
+            data = path.read_bytes()
         except FileNotFoundError as error:
             raise _missing(sha256) from error
         except OSError as error:
@@ -175,8 +176,9 @@ class RemoteBlobs:
 
     def get(self, sha256: str) -> bytes:
         """Return the bytes, once they are seen to be what was kept."""
+        path = self._path(sha256)
         try:
-            data: bytes = self._files.cat_file(self._path(sha256))
+            data: bytes = self._files.cat_file(path)
         except FileNotFoundError as error:
             raise _missing(sha256) from error
         except OSError as error:

@@ -17,6 +17,7 @@ from courtwright.store.failures import told
 #: How long a command waits for another process that writes. [ms]
 BUSY_MS = 10_000
 _POOL = 16
+_SPOKEN = ("sqlite", "sqlite+pysqlite", "postgresql", "postgresql+psycopg")
 #: How every SQLite database begins.
 _HEAD = b"SQLite format 3\x00"
 
@@ -58,7 +59,7 @@ def _checked(address: str) -> URL:
         url = make_url(address)
     except ArgumentError as error:
         raise CallError(say("store.address"), fix=say("store.address-do")) from error
-    if url.get_backend_name() not in ("sqlite", "postgresql"):
+    if url.drivername not in _SPOKEN:
         raise CallError(say("store.address"), fix=say("store.address-do"))
     return url
 
