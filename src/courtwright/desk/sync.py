@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from courtwright.desk.caller import Caller
 from courtwright.desk.office import Office
@@ -141,7 +141,8 @@ class _Trial:
     """
 
     seq: int
-    state: bytes
+    made: WalkState
+    waits: int
     outcomes: tuple[Outcome, ...]
 
 
@@ -150,13 +151,12 @@ def _appended(unit: Unit, walk_id: str, envelopes: Sequence[Envelope], trial: _T
     if trial is None or trial.seq != unit.updates.seq(walk_id):
         trial = _tried(unit, walk_id, envelopes)
     fresh = [one for one, outcome in zip(envelopes, trial.outcomes, strict=True) if outcome != "known"]
-    seq = trial.seq
+    found = trial.made
     for envelope in fresh:
-        seq = unit.updates.append(walk_id, envelope)
-    found = WalkState(seq, trial.state, state_vector(trial.state))
+        found = replace(found, seq=unit.updates.append(walk_id, envelope))
     if fresh or unit.walk_states.find(walk_id) is None:
         unit.walk_states.put(walk_id, found)
-    return Synced(seq, found.vector, len(envelopes), len(fresh), len(waiting(found.state)))
+    return Synced(found.seq, found.vector, len(envelopes), len(fresh), trial.waits)
 
 
 def _tried(unit: Unit, walk_id: str, envelopes: Sequence[Envelope]) -> _Trial:
@@ -174,7 +174,8 @@ def _tried(unit: Unit, walk_id: str, envelopes: Sequence[Envelope]) -> _Trial:
             outcome.where = f"envelope {place + 1}"
             raise outcome
         outcomes[place] = outcome
-    return _Trial(current.seq, state, tuple(outcomes))
+    made = current if state == current.state else WalkState(current.seq, state, state_vector(state))
+    return _Trial(current.seq, made, len(waiting(state)), tuple(outcomes))
 
 
 # --- out ----------------------------------------------------------------------------------------
