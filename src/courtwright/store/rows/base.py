@@ -3,11 +3,24 @@
 from __future__ import annotations
 
 import datetime as dt
+import functools
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields
 from typing import Any, ClassVar, Generic, TypeVar
 
-from sqlalchemy import ColumnElement, Connection, RowMapping, Table, and_, insert, or_, select, update
+from sqlalchemy import (
+    ColumnElement,
+    Connection,
+    RowMapping,
+    Select,
+    Table,
+    and_,
+    bindparam,
+    insert,
+    or_,
+    select,
+    update,
+)
 
 from courtwright.errors import ConflictError, MissingError, StaleError
 from courtwright.says import say
@@ -76,7 +89,8 @@ class Rows(Generic[R]):
 
     def find(self, id: str) -> R | None:
         """Return a record, withdrawn or not, or None."""
-        return self.one(self.table.c.id == id)
+        row = self._row(id)
+        return None if row is None else self._made(row)
 
     def get(self, id: str) -> R:
         """Return a record, withdrawn or not.
@@ -113,9 +127,11 @@ class Rows(Generic[R]):
         """Hold a record until the unit ends, so that others who would lock it wait."""
         self.connection.execute(select(self.table.c.id).where(self.table.c.id == id).with_for_update())
 
+    def _row(self, id: str) -> RowMapping | None:
+        return self.connection.execute(_by_id(self.table), {"wanted": id}).mappings().one_or_none()
+
     def _made(self, row: RowMapping) -> R:
-        names = {field.name for field in fields(self.record)}
-        return self.record(**{name: value for name, value in row.items() if name in names})
+        return self.record(**{name: row[name] for name in _names(self.record)})
 
     # --- writing ---
 
@@ -189,7 +205,7 @@ class Rows(Generic[R]):
 
     def _seen(self, id: str, seen: int | None) -> RowMapping:
         """Return the row of a record, once it is of the version [-] that was seen, if any was."""
-        row = self.connection.execute(select(self.table).where(self.table.c.id == id)).mappings().one_or_none()
+        row = self._row(id)
         if row is None:
             raise self._missing()
         if seen is not None and row["version"] != seen:
@@ -257,6 +273,17 @@ class Rows(Generic[R]):
         """
         if not holds:
             raise ConflictError(say(id, **values))
+
+
+@functools.cache
+def _by_id(table: Table) -> Select[Any]:
+    """Return the query for one row, made once: most requests ask it more than once."""
+    return select(table).where(table.c.id == bindparam("wanted"))
+
+
+@functools.cache
+def _names(record: type[Any]) -> tuple[str, ...]:
+    return tuple(field.name for field in fields(record))
 
 
 def _plain(value: Any) -> Any:
