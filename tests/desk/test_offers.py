@@ -12,11 +12,13 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from courtwright.desk import accepted_papers, links, offers, papers, sealing
+from courtwright.desk import accepted_papers, handing, links, offers, papers, sealing
 from courtwright.desk.caller import RIGHTS, Caller
-from courtwright.desk.jobs import bring_back_job, change_job, job, withdraw_job
+from courtwright.desk.jobs import bring_back_job, change_job, job, open_job, withdraw_job
 from courtwright.desk.kinds import parcel
 from courtwright.desk.kinds.accepted import run as accepted_sheet
+from courtwright.desk.kinds.asked import OfferAsked, asked
+from courtwright.desk.kinds.offer import run
 from courtwright.desk.offers import Given
 from courtwright.desk.office import Office
 from courtwright.desk.standing import choices, consent, standing
@@ -25,6 +27,7 @@ from courtwright.errors import ConflictError, CourtwrightError, InputError, Miss
 from courtwright.store.rows.acceptances import Acceptance
 from courtwright.store.rows.offers import Offer
 from courtwright.store.unit import Once
+from tests.desk.demo_walk import a_walk as demo_walk
 from tests.desk.jobs import CREW, ESTIMATOR, HEAD
 from tests.desk.kinds.demo import untold
 from tests.desk.offered import ISSUED, WHO, a_draft, a_walk, accepted, answers, chosen, sent, site, with_papers
@@ -87,19 +90,52 @@ def test_a_draft_that_is_changed_has_no_papers_until_they_are_made_again(office:
         offers.send_offer(office, ESTIMATOR, other.id, other.version)
 
 
-def test_papers_are_asked_for_and_attached_to_the_version_they_were_asked_for(office: Office) -> None:
-    """The task carries the site; its result is the draft's papers, and not those of a draft that changed since."""
-    draft = a_draft(office)
-    task = papers.make_papers(office, ESTIMATOR, draft.id, draft.version, site(), 7)
+def a_demo_draft(office: Office) -> Offer:
+    """Return a draft from a walk that says what the demo site says."""
+    job_id = open_job(office, ESTIMATOR, {"name": "Two courts"}).id
+    walk = demo_walk(office, job_id)
+    return offers.draft_offer(office, ESTIMATOR, job_id, walk, {"language": "en", "issued_on": ISSUED})
+
+
+def test_papers_are_made_of_the_walk_and_attached_to_the_version_they_were_asked_for(office: Office) -> None:
+    """A worker is handed the site with its photos; what it gives are the papers, and each file of the site is kept."""
+    draft = a_demo_draft(office)
+    task = papers.make_papers(office, ESTIMATOR, draft.id, draft.version)
     assert (task.kind, task.about, task.needs) == ("offer", draft.id, "prices.read")
+    assert papers.make_papers(office, ESTIMATOR, draft.id, draft.version).id == task.id
+    handed = handing.payload_of(office.store.blobs, task)
+    _, files = asked(OfferAsked, handed)
+    assert {name for name in files if name.startswith("photos/")} == {n for n in site() if n.startswith("photos/")}
+    result = run(handed, untold)
     with office.writing(ESTIMATOR) as unit:
-        papers.papers_made(office, unit, task, answers())
+        papers.papers_made(office, unit, task, result)
     made = offers.offer(office, ESTIMATOR, draft.id)
-    assert made.answers is not None
-    late = papers.make_papers(office, ESTIMATOR, draft.id, made.version, site(), 7)
+    for name in papers.input_names(office, ESTIMATOR, draft.id):
+        assert papers.input_file(office, ESTIMATOR, draft.id, name) == files[name]
+    assert set(papers.input_names(office, ESTIMATOR, draft.id)) == set(files)
+    assert made.says["pads"][0]["options"]
+    assert any(name.startswith("photos/") for name in papers.paper_names(office, ESTIMATOR, draft.id))
+    late = papers.make_papers(office, ESTIMATOR, draft.id, made.version)
     offers.change_offer(office, ESTIMATOR, draft.id, made.version, {"budget": True})
     with pytest.raises(StaleError), office.writing(ESTIMATOR) as unit:
-        papers.papers_made(office, unit, late, answers())
+        papers.papers_made(office, unit, late, result)
+
+
+def test_photos_beyond_those_shown_are_handed_without_their_pixels_and_named_by_their_hashes(
+    office: Office, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A day of photos is not carried through a worker; what the offer was computed from is named all the same."""
+    draft = a_demo_draft(office)
+    monkeypatch.setattr(papers, "_SHOWN", 1)
+    task = papers.make_papers(office, ESTIMATOR, draft.id, draft.version)
+    handed = handing.payload_of(office.store.blobs, task)
+    _, files = asked(OfferAsked, handed)
+    photos = sorted(name for name in site() if name.startswith("photos/"))
+    assert [len(files[name]) == len(site()[name]) for name in photos] == [True] + [False] * (len(photos) - 1)
+    with office.writing(ESTIMATOR) as unit:
+        papers.papers_made(office, unit, task, run(handed, untold))
+    for name in photos:
+        assert papers.input_file(office, ESTIMATOR, draft.id, name) == site()[name]
 
 
 def test_the_company_offers_under_its_own_name(office: Office) -> None:
@@ -108,9 +144,9 @@ def test_the_company_offers_under_its_own_name(office: Office) -> None:
     with office.writing(HEAD) as unit:
         unit.company.add("00000000-0000-0000-0000-000000000001", **who, terms={}, logo_sha256=None)
     draft = a_draft(office)
-    task = papers.make_papers(office, ESTIMATOR, draft.id, draft.version, {"site.toml": b""}, 0)
-    asked = json.loads(parcel.unpack(office.store.blobs.get(task.input_sha256))["ask.json"])
-    assert asked["contractor"] == who
+    task = papers.make_papers(office, ESTIMATOR, draft.id, draft.version)
+    ask, _ = asked(OfferAsked, handing.payload_of(office.store.blobs, task))
+    assert ask.contractor == who
 
 
 def test_sending_freezes_and_brings_the_job_to_its_offer(office: Office) -> None:
@@ -329,7 +365,7 @@ def test_the_crew_and_customers_reach_no_offer_by_these_doors(office: Office, ki
         lambda: offers.record_acceptance(office, caller, offer.id, Given({}, "x")),
         lambda: offers.acceptance(office, caller, offer.id),
         lambda: offers.offer_history(office, caller, offer.id),
-        lambda: papers.make_papers(*args, {}, 0),
+        lambda: papers.make_papers(*args),
         lambda: papers.attach_papers(*args, b"", b"", 0),
         lambda: papers.paper_names(office, caller, offer.id),
         lambda: papers.paper(office, caller, offer.id, "estimate.json"),
@@ -389,7 +425,7 @@ def test_what_was_seen_must_be_the_latest(office: Office) -> None:
     offers.change_offer(office, HEAD, draft.id, draft.version, {"seed": 2})
     for call in (
         lambda: offers.change_offer(office, ESTIMATOR, draft.id, draft.version, {"seed": 3}),
-        lambda: papers.make_papers(office, ESTIMATOR, draft.id, draft.version, site(), 7),
+        lambda: papers.make_papers(office, ESTIMATOR, draft.id, draft.version),
         lambda: with_papers(office, draft),
         lambda: offers.withdraw_offer(office, ESTIMATOR, draft.id, draft.version),
     ):

@@ -6,17 +6,20 @@ import datetime as dt
 import json
 import re
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
-from courtwright.desk import accepted_papers
+from courtwright.desk import handing
 from courtwright.desk.caller import Caller
 from courtwright.desk.kinds import parcel
-from courtwright.desk.kinds.asked import OfferAsked, asked, payload
+from courtwright.desk.kinds.asked import FOLDER, OfferAsked, asked, payload
 from courtwright.desk.offers import open_draft
 from courtwright.desk.office import Office
 from courtwright.desk.tasks import Work, ask_for
+from courtwright.desk.walk_records import walked_files
 from courtwright.errors import InputError, MissingError, StaleError
 from courtwright.says import say
+from courtwright.site.photos import FOLDER as PHOTOS
 from courtwright.store.blobs import digest
 from courtwright.store.rows.company import COMPANY
 from courtwright.store.rows.offers import Offer
@@ -26,6 +29,8 @@ from courtwright.store.unit import Unit
 KIND = "offer"
 ESTIMATE, INPUTS, SAYS = "estimate.json", "inputs.json", "offer/offer.json"
 ACCEPTED = "accepted.pdf"
+#: Of so many photos the worker is handed the pixels, more than a paper shows; of further ones what they tell. [-]
+_SHOWN = 24
 #: What a customer may have; everything else stays in the office.
 _CUSTOMERS = re.compile(r"offer/(offer\.pdf|offer\.json|plan-[^/\\]+\.svg)|photos/photo-\d+\.jpg")
 
@@ -33,8 +38,8 @@ _CUSTOMERS = re.compile(r"offer/(offer\.pdf|offer\.json|plan-[^/\\]+\.svg)|photo
 # --- making them ----------------------------------------------------------------------------------
 
 
-def make_papers(office: Office, caller: Caller, id: str, seen: int, site: Mapping[str, bytes], walk_seq: int) -> Task:
-    """Ask for the papers of a draft.
+def make_papers(office: Office, caller: Caller, id: str, seen: int) -> Task:
+    """Ask for the papers of a draft, from its walk as it is now.
 
     Parameters
     ----------
@@ -42,10 +47,6 @@ def make_papers(office: Office, caller: Caller, id: str, seen: int, site: Mappin
         Where, who asks, and of which offer.
     seen : int
         The version that the caller saw; the papers are attached to no other. [-]
-    site : mapping of str to bytes
-        The site's files by name, as the walk gives them.
-    walk_seq : int
-        The last update of the walk that is in them. [-]
 
     Raises
     ------
@@ -57,18 +58,35 @@ def make_papers(office: Office, caller: Caller, id: str, seen: int, site: Mappin
         If there is none, it has changed since, or the caller may not.
     """
     caller.require("offers.write")
-    with office.writing(caller) as unit:
-        offer = open_draft(unit, id)
+    # Nobody else who writes waits while the walk is put together.
+    with office.reading() as unit:
+        offer = unit.offers.get(id)
         _require_version(offer, seen)
-        work = Work(
-            KIND,
-            about=id,
-            job_id=offer.job_id,
-            needs="prices.read",
-            payload=payload(_asked(unit, offer), site),
-            request={"version": offer.version, "walk_seq": walk_seq},
-        )
+        work = _work(unit, offer)
+    with office.writing(caller) as unit:
+        _require_version(open_draft(unit, id), seen)
         return ask_for(office, unit, work)
+
+
+def _work(unit: Unit, offer: Offer) -> Work:
+    _, files = walked_files(unit, offer.walk_id)
+    come = unit.photos.hashes(offer.walk_id) | unit.surveys.hashes(offer.walk_id)
+    # Anybody may write any hash into a document: only the walk's own files are handed over.
+    kept = {name: sha256 for name, sha256 in sorted(files.blobs.items()) if sha256 in come}
+    heads = dict([one for one in kept.items() if one[0].startswith(PHOTOS)][_SHOWN:])
+    return Work(
+        KIND,
+        about=offer.id,
+        job_id=offer.job_id,
+        needs="prices.read",
+        payload=payload(replace(_asked(unit, offer), hashes=heads), files.written),
+        request={
+            "version": offer.version,
+            "walk_seq": unit.updates.seq(offer.walk_id),
+            handing.PARTS: {FOLDER + name: sha256 for name, sha256 in heads.items()},
+            handing.WHOLE: {FOLDER + name: sha256 for name, sha256 in kept.items() if name not in heads},
+        },
+    )
 
 
 def _require_version(offer: Offer, seen: int) -> None:
@@ -102,12 +120,14 @@ def papers_made(office: Office, unit: Unit, task: Task, result: bytes) -> None:
         If the draft was changed while they were made.
     """
     del office
-    _, site = asked(OfferAsked, unit.blobs.get(task.input_sha256))
-    if isinstance(site, bytes):
+    _, written = asked(OfferAsked, unit.blobs.get(task.input_sha256))
+    if isinstance(written, bytes):
         raise InputError(say("desk.papers-broken"), fix=say("desk.papers-broken-do"))
+    named = {**task.request[handing.PARTS], **task.request[handing.WHOLE]}
+    kept = {name.removeprefix(FOLDER): sha256 for name, sha256 in named.items()}
     offer = open_draft(unit, task.about)
     _require_version(offer, task.request["version"])
-    _attach(unit, offer, site, parcel.unpack(result), task.request["walk_seq"])
+    _attach(unit, offer, written, kept, parcel.unpack(result), task.request["walk_seq"])
 
 
 def attach_papers(
@@ -139,18 +159,31 @@ def attach_papers(
     with office.writing(caller) as unit:
         offer = open_draft(unit, id)
         _require_version(offer, seen)
-        return _attach(unit, offer, parcel.unpack(inputs), parcel.unpack(answers), walk_seq)
+        return _attach(unit, offer, parcel.unpack(inputs), {}, parcel.unpack(answers), walk_seq)
 
 
-def _attach(unit: Unit, offer: Offer, site: Mapping[str, bytes], made: Mapping[str, bytes], walk_seq: int) -> Offer:
+def _attach(
+    unit: Unit,
+    offer: Offer,
+    site: Mapping[str, bytes],
+    kept: Mapping[str, str],
+    made: Mapping[str, bytes],
+    walk_seq: int,
+) -> Offer:
+    """Attach what was made of a site, some of whose files are kept already, known by their SHA-256."""
     says, told = _read(made, SAYS), _read(made, INPUTS)
-    files = {name: digest(content) for name, content in site.items()}
-    if told.get("files") != files or says.get("issued_on") != offer.issued_on.isoformat():
+    given = {**kept, **{name: digest(content) for name, content in site.items()}}
+    files = told.get("files")
+    # A kept file that was lost before the work began is not among those that were read.
+    is_of_it = isinstance(files, dict) and site.keys() <= files.keys() and files.items() <= given.items()
+    if not is_of_it or says.get("issued_on") != offer.issued_on.isoformat():
         raise InputError(say("desk.papers-other"), fix=say("desk.papers-broken-do"))
+    for content in site.values():
+        unit.keep(content)
     return unit.offers.change(
         offer.id,
         None,
-        inputs={"walk_seq": walk_seq, "files": {name: unit.keep(content) for name, content in site.items()}},
+        inputs={"walk_seq": walk_seq, "files": files},
         answers={name: unit.keep(content) for name, content in made.items()},
         says=says,
         expires_on=_date(says.get("expires_on")),
@@ -256,7 +289,3 @@ def input_file(office: Office, caller: Caller, id: str, name: str) -> bytes:
 
 def _inputs(offer: Offer) -> Mapping[str, str]:
     return {} if offer.inputs is None else offer.inputs["files"]
-
-
-#: What a result means, by kind of work.
-OUTCOMES = {KIND: papers_made, accepted_papers.KIND: accepted_papers.made}

@@ -374,7 +374,8 @@ def _marks(maker: _Maker) -> list[dict[str, object]]:
 def _geometry(given: object, system: System) -> object:
     """Return a geometry with its typed coordinates as numbers; one that cannot be read stays as typed, to be told."""
     if isinstance(given, Mapping):
-        return {key: _geometry(inner, system) if key == "coordinates" else inner for key, inner in given.items()}
+        # An object keeps no order on its way through the document; what is written of it must always be the same.
+        return {key: _geometry(given[key], system) if key == "coordinates" else given[key] for key in sorted(given)}
     if isinstance(given, list | tuple):
         return [_geometry(inner, system) for inner in given]
     if not isinstance(given, str):

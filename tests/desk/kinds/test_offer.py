@@ -66,10 +66,18 @@ def test_what_it_was_made_of_is_kept_with_it():
     inputs = json.loads(parts(ASK, site)[INPUTS])
     assert inputs["version"] == version("courtwright")
     assert inputs["trade"] == trade_digest()
-    assert inputs["asked"] == dataclasses.asdict(ASK)
+    assert {**inputs["asked"], "hashes": None} == dataclasses.asdict(ASK)
     assert inputs["files"] == {name: hashlib.sha256(content).hexdigest() for name, content in site.items()}
     zipped_in_a_folder = zipped({f"walk/{name}": content for name, content in site.items()})
     assert json.loads(parts(ASK, zipped_in_a_folder)[INPUTS]) == inputs
+
+
+def test_a_file_that_is_handed_in_part_is_named_by_the_hash_it_was_handed_with():
+    """A photo whose pixels are not needed stays the file that it is."""
+    ask = dataclasses.replace(ASK, hashes={"notes.txt": "0" * 64})
+    inputs = json.loads(parts(ask, {**BARE, "notes.txt": b"gate"})[INPUTS])
+    assert inputs["files"]["notes.txt"] == "0" * 64
+    assert inputs["files"]["site.toml"] == hashlib.sha256(BARE["site.toml"]).hexdigest()
 
 
 def test_the_estimate_is_the_answer_of_price():

@@ -38,6 +38,7 @@ _KINDS: Mapping[str, type | tuple[type, ...]] = {
     "issued_on": str,
     "start": (str, type(None)),
     "contractor": (dict, type(None)),
+    "hashes": (dict, type(None)),
 }
 _CONTRACTOR = {"name", "licence", "address", "phone"}
 
@@ -85,6 +86,8 @@ class OfferAsked:
         Of everything drawn at random. [-]
     contractor : mapping or None
         Who offers: ``name``, ``licence``, ``address``, ``phone``; None for the one of the trade's data.
+    hashes : mapping of str to str or None
+        SHA-256 by name of files that are handed over in part only.
     name : str
         What the site is called in a complaint about the whole.
     """
@@ -95,6 +98,7 @@ class OfferAsked:
     language: Language = "en"
     seed: int = 1
     contractor: Mapping[str, str] | None = None
+    hashes: Mapping[str, str] | None = None
     name: str = "site"
 
 
@@ -151,6 +155,8 @@ def _may_be(name: str, value: Any) -> bool:
         return False
     if name == "contractor" and value is not None:
         return value.keys() <= _CONTRACTOR and "name" in value and all(isinstance(v, str) for v in value.values())
+    if name == "hashes" and value is not None:
+        return all(isinstance(v, str) for v in value.values())
     return name not in ("issued_on", "start") or value is None or _is_date(value)
 
 

@@ -80,12 +80,14 @@ def _contractor(ask: OfferAsked) -> Contractor | None:
 
 
 def _inputs(ask: OfferAsked, files: SiteFiles) -> bytes:
+    asked_for, known = dataclasses.asdict(ask), ask.hashes or {}
+    del asked_for["hashes"]
     inputs = {
         "schema_version": SCHEMA_VERSION,
         "version": version("courtwright"),
         "trade": trade_digest(),
-        "asked": dataclasses.asdict(ask),
-        "files": {name: _digest(files, name) for name in files.names()},
+        "asked": asked_for,
+        "files": {name: known.get(name) or _digest(files, name) for name in files.names()},
     }
     return json.dumps(inputs, ensure_ascii=False, indent=1).encode("utf-8", "replace")
 
