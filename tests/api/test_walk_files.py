@@ -264,6 +264,14 @@ def test_a_damaged_file_of_a_walk_is_refused(client: TestClient, job: str, offic
     assert client.get(f"/api/jobs/{other}/walks").json()["items"] == []
 
 
+def test_a_file_does_not_go_into_a_walk_of_another_job(client: TestClient, job: str, office: Office) -> None:
+    """409 where the id is asked for; nothing changes there."""
+    url = new_walk(client, a_job(office))
+    answer = take_in(client, job, zipped(PADS), walk=url.rpartition("/")[2])
+    assert (answer.status_code, answer.json()["code"]) == (409, "conflict")
+    assert client.get(f"{url}/state").json()["seq"] == 0
+
+
 def test_the_crew_of_another_job_takes_nothing_in_and_nothing_out(client: TestClient, job: str) -> None:
     """404, as if there were none."""
     url = new_walk(client, job)

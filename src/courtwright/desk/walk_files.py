@@ -32,7 +32,7 @@ from courtwright.desk.photos import BYTES, Known, attach, files_of, looked_at
 from courtwright.desk.sync import OFFICE, Synced, send_within
 from courtwright.desk.walk_records import walked_files
 from courtwright.desk.walks import require_same_job, seen_walk
-from courtwright.errors import DamagedError, InputError
+from courtwright.errors import DamagedError, InputError, TooLargeError
 from courtwright.says import say
 from courtwright.site.archive import ZipFiles
 from courtwright.site.files import HeldFiles, SiteFiles
@@ -53,7 +53,7 @@ MANIFEST, UPDATES, PLAIN, BLOBS = "walk/manifest.json", "walk/updates.bin", "wal
 #: The same walk gives the same bytes, on any day.
 _NO_TIME = (1980, 1, 1, 0, 0, 0)
 _LONGEST_MANIFEST = 4_000_000
-#: A larger photo or survey file in an archive is passed over. [bytes]
+#: A larger file in an archive is refused. [bytes]
 _MOST_FILE = 200_000_000
 
 
@@ -336,7 +336,7 @@ def _places(files: ZipFiles, where: str) -> dict[str, str]:
     """Return where each file of a walk lies, by its SHA-256."""
     found: dict[str, str] = {}
     for name in files.names():
-        if name not in (UPDATES, PLAIN, MANIFEST) and files.size(name) <= _MOST_FILE:
+        if name not in (UPDATES, PLAIN, MANIFEST):
             found.setdefault(digest(_content(files, name, where)), name)
     return found
 
@@ -381,6 +381,10 @@ def _clean(given: object) -> str:
 
 
 def _content(files: SiteFiles, name: str, where: str) -> bytes:
+    size, most = files.size(name), _MOST_FILE / 1e6
+    if size > _MOST_FILE:
+        large = say("desk.upload-large", megabytes=size / 1e6, most=most)
+        raise TooLargeError(large, where=name[:80], fix=say("desk.upload-large-do"))
     try:
         with files.open(name) as file:
             return file.read()

@@ -75,7 +75,7 @@ class Understandings:
         Parameters
         ----------
         key : tuple
-            Walk, number of its last update, and files that have come.
+            What the state is, and which files have come.
         state, read_blob
             The document, and its files.
         """
@@ -123,7 +123,7 @@ def walk_record(
         found = state_of(unit, walk_id)
         hashes = frozenset(files_of(unit, walk_id))
     read_blob = blob_reader(office.store.blobs, hashes)
-    understood = _HELD.of((id(office.store), walk_id, found.seq, hashes), found.state, read_blob)
+    understood = _HELD.of((found.sha256, hashes), found.state, read_blob)
     record = understood.record
     reader = Reader(language, units or (record.job.units if record else "us"))
     told = record.complaints if record else understood.projection.complaints

@@ -42,8 +42,8 @@ class Sizes:
         return max(fitting)[1] if fitting else self.most
 
 
-#: Everything that is typed fits a megabyte; updates of a walk, photos and surveys in parts, and a whole walk as one file
-#: are larger. Their routes hold them to their own limits within these.
+#: Everything that is typed fits a megabyte; updates of a walk, photos and surveys in parts, and a whole walk as one
+#: file are larger. Their routes hold them to their own limits within these.
 OURS = Sizes(
     MIB,
     by_prefix=(("/api/walks", 33_000_000), ("/api/uploads", 201_000_000)),
