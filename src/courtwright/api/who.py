@@ -24,7 +24,7 @@ _CUSTOMER = APIKeyCookie(
     name=cookies.OFFER,
     scheme_name="customer",
     description="A customer who came by the link of an offer; __Host- in front under https. "
-    + _CHANGES.format(path="/api/offer"),
+    + _CHANGES.format(path="/api/customer/session"),
     auto_error=False,
 )
 
