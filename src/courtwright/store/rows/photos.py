@@ -7,9 +7,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
-from sqlalchemy import Connection, insert, select
+from sqlalchemy import Connection, select
 
 from courtwright.store import tables
+from courtwright.store.insert import insert_unless
 from courtwright.store.rows.base import Kept, Rows
 
 
@@ -114,6 +115,7 @@ class Previews:
 
     def put(self, sha256: str, longest_px: int, preview_sha256: str, at: dt.datetime) -> None:
         """Remember a copy, unless one is known. ``longest_px`` is its longest side. [px]"""
-        if self.find(sha256, longest_px) is None:
-            values = {"sha256": sha256, "longest_px": longest_px, "preview_sha256": preview_sha256, "at": at}
-            self._connection.execute(insert(tables.preview).values(values))
+        values = {"sha256": sha256, "longest_px": longest_px, "preview_sha256": preview_sha256, "at": at}
+        self._connection.execute(
+            insert_unless(self._connection, tables.preview).values(values).on_conflict_do_nothing()
+        )
