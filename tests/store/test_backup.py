@@ -129,7 +129,7 @@ def test_a_backup_is_for_its_owner_alone(full: Office, tmp_path: Path):
     assert list(tmp_path.glob(".*.half")) == []
 
 
-def test_a_lost_file_does_not_keep_the_rest_from_being_backed_up(full: Office, new_database: str, tmp_path: Path):
+def test_a_lost_file_does_not_keep_the_rest_from_being_backed_up(full: Office, tmp_path: Path):
     """The backup names it, and so does the restore."""
     with full.store.reading() as unit:
         sha256 = unit.photos.get(id_of("greens photo")).sha256
@@ -137,7 +137,7 @@ def test_a_lost_file_does_not_keep_the_rest_from_being_backed_up(full: Office, n
     saved = back_up(full.store, tmp_path / "backup.zip", NOW)
     assert [one.at for one in saved.complaints] == [sha256]
     with (tmp_path / "backup.zip").open("rb") as file:
-        done = restore(file, "backup.zip", new_database, blobs_at(str(tmp_path / "new-files")))
+        done = restore(file, "backup.zip", f"sqlite:///{tmp_path}/n.sqlite", blobs_at(str(tmp_path / "new-files")))
     assert [one.at for one in done.complaints] == [sha256]
 
 

@@ -6,9 +6,12 @@ from alembic import context
 
 from courtwright.store import tables
 
-context.configure(
-    connection=context.config.attributes["connection"],
-    target_metadata=tables.METADATA,
-    compare_type=True,
-)
-context.run_migrations()
+# There only while steps are run: whoever imports this file otherwise runs none.
+config = getattr(context, "config", None)
+if config is not None:
+    context.configure(
+        connection=config.attributes["connection"],
+        target_metadata=tables.METADATA,
+        compare_type=True,
+    )
+    context.run_migrations()
