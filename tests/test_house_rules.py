@@ -341,7 +341,7 @@ FORBIDDEN = {
     "how the project is written": (
         # A browser says what it is, and people sign in for a session: neither wrote the project.
         r"(?i)(?<!user-)\b(?:age[n]t|pro[m]pt|language mo[d]el|chatbo[t])s?\b|\bissue #?\d"
-        r"|\b(?:coding|working|writing|earlier|previous|this|next|last) se[s]sion\b"
+        r"|\b(?:coding|working|writing|earlier|previous) se[s]sion\b"
     ),
 }
 _READ_NOT_WRITTEN_HERE = ("tests/data/", "src/courtwright/offer/fonts/")

@@ -221,3 +221,32 @@ def test_a_form_comes_from_our_own_page(company: Company) -> None:
     for body in (many.encode(), b"token=\xff\xff"):
         assert client.post("/enter", content=body, headers=form).status_code in (400, 404)
     assert client.post("/enter", data={"token": token}).status_code == 303
+
+
+# --- the door -----------------------------------------------------------------------------------
+
+
+def test_the_door_lets_in_by_password_and_out_again(company: Company) -> None:
+    """A form, then who is in, then the form again; no script, and the password never comes back."""
+    company.set_up()
+    browser = company.browser()
+    assert 'action="/"' in browser.get("/").text
+    wrong = _post(browser, "/", email="ana@courts.example", password="not this one at all")
+    assert (wrong.status_code, "not this one at all" in wrong.text) == (401, False)
+    assert 'value="ana@courts.example"' in wrong.text
+    right = _post(browser, "/", email="ana@courts.example", password=PASSWORD)
+    assert (right.status_code, right.headers["location"]) == (303, "/")
+    assert "Ana" in browser.get("/").text
+    assert _post(browser, "/leave").status_code == 303
+    assert 'action="/"' in browser.get("/").text
+
+
+@pytest.mark.parametrize("url", ["/", "/leave"])
+def test_the_door_heeds_no_other_page(company: Company, url: str) -> None:
+    """A form on somebody else's page neither signs in nor out."""
+    browser = company.set_up()
+    form = {"email": "ana@courts.example", "password": PASSWORD}
+    refused = browser.client.post(url, data=form, headers={"Origin": "https://elsewhere.example"})
+    assert refused.status_code == 403
+    assert "set-cookie" not in refused.headers
+    assert browser.get("/api/session").status_code == 200
