@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import datetime as dt
 import json
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from typing import Any
 
@@ -459,3 +460,25 @@ def test_an_offer_needs_a_walk_of_its_job(office: Office) -> None:
     nobody: Caller = ESTIMATOR
     with pytest.raises(MissingError):
         offers.offer(office, nobody, walk)
+
+
+# --- at once --------------------------------------------------------------------------------------
+
+
+def test_many_accept_at_once_and_the_chain_is_whole(office: Office) -> None:
+    """Four offers, each accepted by two people at the same moment: one acceptance each, four seals in one chain."""
+    made = [sent(office) for _ in range(4)]
+
+    def accept(number: int) -> str:
+        offer, name = made[number // 2], ("Rosa", "Ana")[number % 2]
+        with contextlib.suppress(ConflictError):
+            return signed(office, offer, name=name).name
+        return ""
+
+    with ThreadPoolExecutor(8) as threads:
+        names = list(threads.map(accept, range(8)))
+    assert [sum(map(bool, pair)) for pair in zip(names[::2], names[1::2], strict=True)] == [1, 1, 1, 1]
+    with office.reading() as unit:
+        seals = unit.seals.all()
+    assert [one.seq for one in seals] == [1, 2, 3, 4]
+    assert sealing.seals_looked_at(office, HEAD) == ()

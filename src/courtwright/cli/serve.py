@@ -85,10 +85,11 @@ def _opened(settings: Settings, log: Log) -> Generator[tuple[ASGIApp, str]]:
     from courtwright.api.app import create_app
     from courtwright.desk.entries import first_entry
     from courtwright.desk.office import Office
+    from courtwright.store.keys import Keys
     from courtwright.store.opened import open_store
 
     with contextlib.closing(open_store(settings.database_url, settings.blobs_url)) as store:
-        office = Office(store)
+        office = Office(store, keys=Keys(settings.data / "keys"))
         yield create_app(office, workers=settings.workers, log=log), first_entry(office)
 
 

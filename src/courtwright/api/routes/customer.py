@@ -126,7 +126,7 @@ def session(caller: TheCustomer, request: Request) -> EnteredOut:
 
 @router.delete("/session", status_code=status.HTTP_204_NO_CONTENT)
 def leave(office: TheOffice, caller: TheCustomer, request: Request, response: Response) -> None:
-    """End this session; the link goes on."""
+    """End what the link began; the link goes on."""
     sessions.sign_out(office, caller)
     cookies.take(request, response, cookies.OFFER)
 
