@@ -20,7 +20,7 @@ from courtwright.desk.kinds import parcel
 from courtwright.desk.kinds.accepted import run as accepted_sheet
 from courtwright.desk.kinds.asked import OfferAsked, asked
 from courtwright.desk.kinds.offer import run
-from courtwright.desk.offers import Given
+from courtwright.desk.offers import BLANK, Given
 from courtwright.desk.office import Office
 from courtwright.desk.standing import choices, consent, standing
 from courtwright.desk.tasks import list_tasks
@@ -344,6 +344,16 @@ def test_no_history_changes_what_was_sent(office: Office, acts: list[tuple[str, 
 
 
 # --- refusals -----------------------------------------------------------------------------------
+
+
+def test_the_database_itself_keeps_what_was_sent(office: Office) -> None:
+    """Not one column of what it says can be changed, nor can it be made a draft again, whoever asks."""
+    offer = sent(office)
+    other = {"number": 9, "revision": 9, "language": "es", "issued_on": SIGNED, "expires_on": SIGNED, "request": {}}
+    for values in ({name: value} for name, value in {**other, **BLANK, "says": {"x": 1}, "state": "draft"}.items()):
+        with pytest.raises(ConflictError), office.writing(ESTIMATOR) as unit:
+            unit.offers.change(offer.id, None, **values)
+    assert offers.offer(office, HEAD, offer.id) == offer
 
 
 @pytest.mark.parametrize("kind", ["crew", "customer"])

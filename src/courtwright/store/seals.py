@@ -24,6 +24,7 @@ from courtwright.errors import ConflictError, DamagedError
 from courtwright.says import say
 from courtwright.site.record import Complaint
 from courtwright.store import tables
+from courtwright.store.blobs import Blobs
 from courtwright.store.keys import Key, Keys
 from courtwright.store.rows.seals import Seal
 from courtwright.store.unit import Unit
@@ -157,7 +158,9 @@ def with_short_form(unit: Unit, text: str) -> Seal | None:
 # --- looking at them ------------------------------------------------------------------------------
 
 
-def verify_seals(unit: Unit, keys: Keys) -> tuple[Complaint, ...]:
+def verify_seals(
+    unit: Unit, keys: Keys, offer_id: str | None = None, *, reads_files: bool = True
+) -> tuple[Complaint, ...]:
     """Return everything about accepted offers and their seals that is not as it was sealed.
 
     Parameters
@@ -166,6 +169,10 @@ def verify_seals(unit: Unit, keys: Keys) -> tuple[Complaint, ...]:
         That reads.
     keys : Keys
         The office's.
+    offer_id : str or None
+        Look at the rows and files of this offer alone; at every code all the same.
+    reads_files : bool
+        Whether each kept file is read, which takes long; else only whether it is there.
 
     Returns
     -------
@@ -185,8 +192,11 @@ def verify_seals(unit: Unit, keys: Keys) -> tuple[Complaint, ...]:
         if chain in foreign and not any(one.key_id in known for one in of):
             found += [_wrong("seal-foreign", one.offer_id, weight="note", seal=one.seq) for one in of]
         else:
-            found += _chain(unit, of, known)
-        found += itertools.chain.from_iterable(_sealed(unit, one) for one in of)
+            found += _chain(of, known)
+        for one in of:
+            if offer_id in (None, one.offer_id):
+                found += _changed(unit.connection, one)
+                found += _lost(unit.blobs, one, reads_files)
     return (*found, *_unsealed(unit.connection))
 
 
@@ -194,7 +204,7 @@ def _wrong(code: str, at: str, *, weight: Any = "error", **values: object) -> Co
     return Complaint("seals", at, code, weight, say(f"store.{code}", **values), say(f"store.{code}-do"))
 
 
-def _chain(unit: Unit, seals: tuple[Seal, ...], keys: Mapping[str, Key]) -> Iterator[Complaint]:
+def _chain(seals: tuple[Seal, ...], keys: Mapping[str, Key]) -> Iterator[Complaint]:
     """Yield what is wrong with the codes of one chain, and with their order."""
     before: tuple[int, frozenset[str]] = (0, frozenset({_FIRST}))
     for one in seals:
@@ -228,21 +238,27 @@ def _told(one: Seal) -> Mapping[str, Any]:
     return cast("Mapping[str, Any]", told) if isinstance(told, dict) else {}
 
 
-def _sealed(unit: Unit, one: Seal) -> Iterator[Complaint]:
-    """Yield what of a sealed offer is no longer as its seal says."""
+def _changed(connection: Connection, one: Seal) -> Iterator[Complaint]:
+    """Yield a sealed offer that is no longer as its seal says."""
     told = _told(one)
     place = {name: told.get(name) for name in ("chain", "seq", "previous", "at")}
-    if _body(unit.connection, one.offer_id, place) != one.body:
-        parts = {"offer": tables.offer.c.id, "acceptance": tables.acceptance.c.offer_id}
-        changed = [
-            f"{name}.{column}"
-            for name, id in parts.items()
-            for column in _differing(_row(unit.connection, id.table, id == one.offer_id), told.get(name))
-        ]
-        yield _wrong("offer-changed", one.offer_id, seal=one.seq, names=", ".join(changed[:8]) or "?")
-    for sha256 in sorted(_files(told)):
+    if _body(connection, one.offer_id, place) == one.body:
+        return
+    parts = {"offer": tables.offer.c.id, "acceptance": tables.acceptance.c.offer_id}
+    changed = [
+        f"{name}.{column}"
+        for name, id in parts.items()
+        for column in _differing(_row(connection, id.table, id == one.offer_id), told.get(name))
+    ]
+    yield _wrong("offer-changed", one.offer_id, seal=one.seq, names=", ".join(changed[:8]) or "?")
+
+
+def _lost(blobs: Blobs, one: Seal, reads: bool) -> Iterator[Complaint]:
+    """Yield the files of a sealed offer that are gone or changed."""
+    for sha256 in sorted(_files(_told(one))):
         try:
-            unit.blobs.get(sha256)
+            if reads or not blobs.has(sha256):
+                blobs.get(sha256)
         except DamagedError as error:
             yield _wrong("offer-file", one.offer_id, seal=one.seq, why=error.problem)
 

@@ -346,7 +346,7 @@ def seal_of(id: UUID, office: TheOffice, caller: SignedIn, request: Request) -> 
 
 @router.get("/seals/findings")
 def seals_looked_at(office: TheOffice, caller: SignedIn, request: Request) -> list[FindingOut]:
-    """Return everything that is wrong with accepted offers and their seals; an empty list when nothing is."""
+    """Return what is wrong with accepted offers and their seals; the seal of one tells whether a file is changed inside."""
     return [_finding_out(one, language_of(request)) for one in sealing.seals_looked_at(office, caller)]
 
 
