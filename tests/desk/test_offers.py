@@ -150,6 +150,21 @@ def test_the_company_offers_under_its_own_name(office: Office) -> None:
     assert ask.contractor == who
 
 
+def test_the_options_to_show_are_chosen_in_the_draft(office: Office) -> None:
+    """They go to the worker with the rest; choosing others takes the papers away."""
+    draft = with_papers(office, a_draft(office))
+    options = {"upper": ["resurface", "hold"]}
+    chosen_anew = offers.change_offer(office, ESTIMATOR, draft.id, draft.version, {"options": options})
+    assert chosen_anew.answers is None
+    task = papers.make_papers(office, ESTIMATOR, draft.id, chosen_anew.version)
+    ask, _ = asked(OfferAsked, handing.payload_of(office.store.blobs, task))
+    assert ask.options == options
+    assert (
+        offers.change_offer(office, ESTIMATOR, draft.id, chosen_anew.version, {"options": None}).request["options"]
+        is None
+    )
+
+
 def test_sending_freezes_and_brings_the_job_to_its_offer(office: Office) -> None:
     """From then on no draft; the stage moves on, and never back."""
     offer = sent(office)

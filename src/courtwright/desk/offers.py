@@ -20,7 +20,7 @@ from courtwright.store.unit import Once, Unit
 
 #: Until its papers are made, and again when what they were made of changes.
 BLANK: Mapping[str, Any] = {"inputs": None, "answers": None, "says": {}, "expires_on": None}
-_REQUEST: Mapping[str, Any] = {"start": None, "budget": False, "seed": 1}
+_REQUEST: Mapping[str, Any] = {"start": None, "budget": False, "seed": 1, "options": None}
 
 
 def list_offers(
@@ -76,7 +76,7 @@ def draft_offer(
     job_id, walk_id : str
         For which job, from which of its walks.
     values : mapping
-        ``language``, ``issued_on``, and any of ``start``, ``budget`` and ``seed``.
+        ``language``, ``issued_on``, and any of ``start``, ``budget``, ``seed`` and ``options``.
     once : Once or None
         To draft one only when the request comes twice.
 

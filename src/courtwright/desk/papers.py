@@ -103,6 +103,7 @@ def _asked(unit: Unit, offer: Offer) -> OfferAsked:
         budget=offer.request["budget"],
         language=offer.language,
         seed=offer.request["seed"],
+        options=offer.request["options"],
         contractor={name: getattr(company, name) for name in who} if company and company.name else None,
     )
 

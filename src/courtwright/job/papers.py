@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
+from courtwright.errors import InputError
 from courtwright.job.estimate import Estimate
 from courtwright.offer import OfferRequest
+from courtwright.says import say
 from courtwright.trade.papers import Contractor, house
 from courtwright.trade.words import Language
 
@@ -20,6 +22,7 @@ def offer_request(
     language: Language,
     photos: Mapping[str, bytes],
     contractor: Contractor | None = None,
+    options: Mapping[str, Collection[str]] | None = None,
 ) -> OfferRequest:
     """Return the request for an offer.
 
@@ -39,8 +42,21 @@ def offer_request(
         The site's photos by name, as the camera wrote them.
     contractor : Contractor, optional
         Who offers; the one of ``trade/house.toml`` unless given.
+    options : mapping of str to collection of str, optional
+        The options to show, by pad; every one that has a price on a pad that is not named.
+
+    Raises
+    ------
+    InputError
+        If one of them has no price on its pad.
     """
     pairs = [(work, price) for priced in made.priced.values() for work, price in priced]
+    _require_priced(options or {}, {(price.pad, price.option) for _, price in pairs})
+    pairs = [
+        (work, price)
+        for work, price in pairs
+        if options is None or price.option in options.get(price.pad, (price.option,))
+    ]
     return OfferRequest(
         site=made.record,
         ground=made.reading,
@@ -56,3 +72,11 @@ def offer_request(
         currency=made.currency,
         photos=photos,
     )
+
+
+def _require_priced(options: Mapping[str, Collection[str]], priced: Collection[tuple[str, str]]) -> None:
+    for pad, of in options.items():
+        for option in of:
+            if (pad, option) not in priced:
+                says = say("offer.option-without-price", pad=pad[:80], option=option[:80])
+                raise InputError(says, where="options", fix=say("offer.option-without-price-do"))

@@ -103,7 +103,29 @@ def test_a_budget_letter_in_spanish_without_a_start():
     assert f"{FOLDER}schedule.ics" not in made
 
 
+def test_only_the_options_that_were_chosen_are_shown():
+    """On the pad that is named, those; on another, those that a paper shows; the rest is told in a line each."""
+    site = demo()
+    every = json.loads(parts(ASK, site)[f"{FOLDER}offer.json"])["pads"]
+    first, second = every
+    chosen = [option["id"] for option in first["options"]][1:3]
+    ask = dataclasses.replace(ASK, options={first["id"]: chosen})
+    shown = json.loads(parts(ask, site)[f"{FOLDER}offer.json"])["pads"]
+    assert {option["id"] for option in shown[0]["options"]} == set(chosen)
+    assert first["options"][0]["id"] in {option["id"] for option in shown[0]["not_offered"]}
+    assert shown[1] == second
+    prices = {option["id"]: option["firm_price"] for option in first["options"]}
+    assert all(option["firm_price"] == prices[option["id"]] for option in shown[0]["options"])
+
+
 # --- refusals -----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("options", [{"a": ["no-such-option"]}, {"nowhere": ["repair"]}])
+def test_an_option_without_a_price_cannot_be_shown(options: dict[str, list[str]]):
+    """It is named, with its pad."""
+    with pytest.raises(InputError, match="option-without-price"):
+        run(payload(dataclasses.replace(ASK, options=options), BARE), untold)
 
 
 def test_no_site_no_offer():

@@ -32,6 +32,7 @@ router = APIRouter(prefix="/api", tags=["offers"])
 Seen = Annotated[int, Depends(seen)]
 Day = Annotated[dt.date, Field(ge=dt.date(2000, 1, 1), le=dt.date(2199, 12, 31))]
 Seed = Annotated[int, Field(ge=0, le=2**31 - 1, description="Of everything drawn at random.")]
+Options = Annotated[dict[Line, Annotated[list[Line], Field(max_length=40)]], Field(max_length=200)]
 FileName = Annotated[str, Query(min_length=1, max_length=400, pattern=r"^[^\x00]*$", description="As it is listed.")]
 
 #: By the end of a name that we gave ourselves; everything else is bytes.
@@ -59,6 +60,7 @@ class OfferGiven(BaseModel):
     start: Day | None = Field(None, description="First day of work, when it is agreed.")
     budget: bool = Field(False, description="A letter with ranges, which nobody can accept.")
     seed: Seed = 1
+    options: Options | None = Field(None, description="The options to show, by pad; those a paper shows unless given.")
 
 
 class OfferChanged(BaseModel):
@@ -72,11 +74,12 @@ class OfferChanged(BaseModel):
     start: Day | None = None
     budget: bool | None = None
     seed: Seed | None = None
+    options: Options | None = None
 
     def values(self) -> dict[str, Any]:
-        """Return what was sent; only a start may be sent as unknown."""
+        """Return what was sent; only a start and options may be sent as unknown."""
         sent = self.model_dump(exclude_unset=True)
-        values = {name: value for name, value in sent.items() if value is not None or name == "start"}
+        values = {name: value for name, value in sent.items() if value is not None or name in ("start", "options")}
         return {**values, **({"walk_id": str(values["walk_id"])} if "walk_id" in values else {})}
 
 
@@ -100,6 +103,7 @@ class OfferOut(BaseModel):
     start: dt.date | None
     budget: bool
     seed: int
+    options: dict[str, list[str]] | None
     has_papers: bool
     walk_seq: int | None = Field(description="The last update of the walk that its papers were made of.")
     says: dict[str, Any] = Field(description="What it says, as its offer.json; empty until its papers are made.")
@@ -183,6 +187,7 @@ def offer_out(office: Office, offer: Offer) -> OfferOut:
         start=offer.request["start"],
         budget=offer.request["budget"],
         seed=offer.request["seed"],
+        options=offer.request["options"],
         has_papers=offer.answers is not None,
         walk_seq=None if offer.inputs is None else offer.inputs["walk_seq"],
     )
@@ -346,7 +351,7 @@ def seal_of(id: UUID, office: TheOffice, caller: SignedIn, request: Request) -> 
 
 @router.get("/seals/findings")
 def seals_looked_at(office: TheOffice, caller: SignedIn, request: Request) -> list[FindingOut]:
-    """Return what is wrong with accepted offers and their seals; the seal of one tells whether a file is changed inside."""
+    """Return what is wrong with accepted offers and their seals; an offer's own seal tells of its files' bytes."""
     return [_finding_out(one, language_of(request)) for one in sealing.seals_looked_at(office, caller)]
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import dataclasses
 import datetime as dt
 import json
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Literal, TypeVar, get_args
@@ -38,8 +39,10 @@ _KINDS: Mapping[str, type | tuple[type, ...]] = {
     "issued_on": str,
     "start": (str, type(None)),
     "contractor": (dict, type(None)),
+    "options": (dict, type(None)),
     "hashes": (dict, type(None)),
 }
+_SHA256 = re.compile(r"[0-9a-f]{64}")
 _CONTRACTOR = {"name", "licence", "address", "phone"}
 
 
@@ -86,6 +89,8 @@ class OfferAsked:
         Of everything drawn at random. [-]
     contractor : mapping or None
         Who offers: ``name``, ``licence``, ``address``, ``phone``; None for the one of the trade's data.
+    options : mapping of str to list of str or None
+        The options to show, by pad; of a pad that is not named, and where it is None, those that a paper shows.
     hashes : mapping of str to str or None
         SHA-256 by name of files that are handed over in part only.
     name : str
@@ -98,6 +103,7 @@ class OfferAsked:
     language: Language = "en"
     seed: int = 1
     contractor: Mapping[str, str] | None = None
+    options: Mapping[str, list[str]] | None = None
     hashes: Mapping[str, str] | None = None
     name: str = "site"
 
@@ -155,8 +161,10 @@ def _may_be(name: str, value: Any) -> bool:
         return False
     if name == "contractor" and value is not None:
         return value.keys() <= _CONTRACTOR and "name" in value and all(isinstance(v, str) for v in value.values())
+    if name == "options" and value is not None:
+        return all(isinstance(of, list) and all(isinstance(one, str) for one in of) for of in value.values())
     if name == "hashes" and value is not None:
-        return all(isinstance(v, str) for v in value.values())
+        return all(isinstance(v, str) and _SHA256.fullmatch(v) for v in value.values())
     return name not in ("issued_on", "start") or value is None or _is_date(value)
 
 

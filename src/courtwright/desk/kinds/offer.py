@@ -59,6 +59,7 @@ def run(payload: bytes, told: Told) -> bytes:
         language=ask.language,
         photos=photo_files(files, record.photos),
         contractor=_contractor(ask),
+        options=ask.options,
     )
     written = {FOLDER + name: content for name, content in offer_files(request).items()}
     for _, name, picture in shown_photos(request.site.photos, request.photos):

@@ -34,7 +34,7 @@ class Offer(Kept):
         The date on the paper, and the last day on which it holds; None before the papers are made, and for a letter
         with ranges.
     request : mapping
-        How it is to be written: ``start``, ``budget``, ``seed``.
+        How it is to be written: ``start``, ``budget``, ``seed``, and ``options``, those to show by pad or null.
     inputs : mapping or None
         What it was computed from: ``walk_seq``, and ``files`` by name and SHA-256.
     answers : mapping of str to str or None
