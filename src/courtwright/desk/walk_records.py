@@ -1,4 +1,4 @@
-"""What a walk says: its document as a record of a site, with every complaint, what is known and what is lacking."""
+"""What a walk says: its document as a record of a site, with every complaint; what it means is told by `answers`."""
 
 from __future__ import annotations
 
@@ -14,10 +14,9 @@ from courtwright.desk.photos import files_of
 from courtwright.desk.sync import state_of
 from courtwright.desk.walks import seen_walk
 from courtwright.errors import DamagedError
-from courtwright.job.answers.check import Facts, check_answer, check_document
 from courtwright.job.answers.complaints import complaints
+from courtwright.job.answers.counted import counted
 from courtwright.job.answers.plain import Reader
-from courtwright.site.record import SiteRecord
 from courtwright.site.walk_files import ReadBlob, WalkedFiles
 from courtwright.site.walked import Projection, project, site_files
 from courtwright.store.blobs import Blobs
@@ -41,14 +40,14 @@ class WalkRecord:
         The document in plain values.
     complaints : list
         As the contract words them, each with the ``id`` of the item that it is about, or null.
-    answer : mapping
-        What ``check`` answers, without the complaints; empty when no pad can be used.
+    pads : list
+        What was found on each pad, counted by kind; empty when no pad can be used.
     """
 
     seq: int
     plain: Mapping[str, Any]
     complaints: list[dict[str, object]]
-    answer: Mapping[str, Any]
+    pads: list[dict[str, Any]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,8 +56,6 @@ class _Understood:
 
     plain: Mapping[str, Any]
     projection: Projection
-    record: SiteRecord | None
-    facts: Facts
 
 
 class Understandings:
@@ -124,18 +121,14 @@ def walk_record(
         hashes = frozenset(files_of(unit, walk_id))
     read_blob = blob_reader(office.store.blobs, hashes)
     understood = _HELD.of((found.sha256, hashes), found.state, read_blob)
-    record = understood.record
+    record = understood.projection.record
     reader = Reader(language, units or (record.job.units if record else "us"))
-    told = record.complaints if record else understood.projection.complaints
-    places = understood.projection.places
+    told, places = understood.projection.complaints, understood.projection.places
     listed = [
         {**words, "id": places.get((one.file, one.at))}
         for one, words in zip(told, complaints(told, reader), strict=True)
     ]
-    answer = check_answer(record, understood.facts, reader) if record else {}
-    return WalkRecord(
-        found.seq, understood.plain, listed, {key: value for key, value in answer.items() if key != "complaints"}
-    )
+    return WalkRecord(found.seq, understood.plain, listed, counted(record) if record else [])
 
 
 def walked_files(unit: Unit, walk_id: str) -> tuple[dict[str, Any], WalkedFiles]:
@@ -160,8 +153,4 @@ def blob_reader(blobs: Blobs, hashes: frozenset[str]) -> ReadBlob:
 
 def _understood(state: bytes, read_blob: ReadBlob) -> _Understood:
     says = cast("dict[str, Any]", plain(state))
-    projection = project(says, read_blob)
-    if projection.record is None:
-        return _Understood(says, projection, None, {})
-    _, (record, facts) = check_document(projection.record, Reader())
-    return _Understood(says, projection, record, facts)
+    return _Understood(says, project(says, read_blob))

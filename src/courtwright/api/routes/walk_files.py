@@ -51,7 +51,7 @@ class RecordOut(BaseModel):
     seq: int = Field(description="Number of the last update in it.")
     plain: dict[str, Any] = Field(description="The document in plain values.")
     complaints: list[ComplaintOut]
-    answer: dict[str, Any] = Field(description="What check answers; empty when no pad can be used.")
+    pads: list[dict[str, Any]] = Field(description="What was found, counted by kind; empty when no pad can be used.")
 
 
 class ImportedOut(BaseModel):
@@ -69,10 +69,10 @@ def record(
     request: Request,
     units: Annotated[UnitSystem | None, Query(description="Of the sentences; those of the walk unless given.")] = None,
 ) -> RecordOut:
-    """Return what a walk says, with every complaint, counts, and what is known and lacking."""
+    """Return what a walk says, with every complaint and counts; what it means is asked for under answers."""
     found = walk_records.walk_record(office, caller, str(id), language_of(request), units)
     complaints = [ComplaintOut.model_validate(one) for one in found.complaints]
-    return RecordOut(seq=found.seq, plain=dict(found.plain), complaints=complaints, answer=dict(found.answer))
+    return RecordOut(seq=found.seq, plain=dict(found.plain), complaints=complaints, pads=found.pads)
 
 
 @router.get("/walks/{id}/file", response_class=Response, responses={**gives("The walk.", ZIP), **problems(404)})

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Mapping
 from dataclasses import replace
 
 from courtwright.ground import read_ground
 from courtwright.ground.read import Told, untold
 from courtwright.job.answers.complaints import complaints
+from courtwright.job.answers.counted import counted
 from courtwright.job.answers.documents import Document
 from courtwright.job.answers.plain import Reader, fact_unit, fact_value
 from courtwright.job.judging import known_facts
@@ -33,14 +33,7 @@ def check_answer(record: SiteRecord, facts: Facts, reader: Reader) -> Document:
     """Return the answer of ``check``. ``facts`` holds the facts of each pad by the pad's id."""
     return {
         "pads": [
-            {
-                "id": pad.id,
-                "marks": dict(sorted(Counter(mark.kind for mark in pad.marks).items())),
-                "tallies": dict(sorted(Counter(tally.mark for tally in pad.tallies).items())),
-                "shots": 0 if pad.shots is None else len(pad.shots.xyz),
-                "facts": _facts(facts[pad.id]),
-            }
-            for pad in record.pads
+            {**counts, "facts": _facts(facts[pad.id])} for pad, counts in zip(record.pads, counted(record), strict=True)
         ],
         "facts": _of_all(facts),
         "photos": [
