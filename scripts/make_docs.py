@@ -9,15 +9,23 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from decimal import Decimal
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any, cast
 
 import click
 
 from courtwright import errors
+from courtwright.api.app import create_app
+from courtwright.api.problem import COMMON
 from courtwright.cli.main import overview
 from courtwright.cli.tree import courtwright as command_tree
+from courtwright.desk.office import Office
+from courtwright.store.bundle.contents import CACHES
+from courtwright.store.tables import METADATA
 from courtwright.trade import tables
 from courtwright.trade.words import texts
+
+if TYPE_CHECKING:
+    from courtwright.store.opened import Store
 
 ROOT = Path(__file__).resolve().parents[1]
 SOURCE = ROOT / "src" / "courtwright"
@@ -374,6 +382,59 @@ def commands() -> str:
     return "\n".join(parts)
 
 
+# --- service and store --------------------------------------------------------------------------
+
+SERVICE_INTRO = """\
+What the service answers. Bodies and answers are JSON unless said otherwise; the whole schema is at `/api/openapi.json`.
+A problem is `application/problem+json` (RFC 9457); every route can answer {common}, and those listed with it.
+A record that can change comes with an `ETag`, and a change of it needs `If-Match`. What is made may carry an
+`Idempotency-Key`, and is then made once. Of a list, `next` of one page is `after` of the following. What changes
+something needs `X-CSRF-Token`, with the word that `GET /api/session` or `GET /api/customer/session` gives.
+"""
+STORE_INTRO = """\
+Records have a version, every change of them is in `change`, and they are withdrawn, never deleted. Ledgers only grow:
+the database refuses a change. Caches may be dropped at any time and are made again. Times are UTC.
+"""
+
+
+def service() -> str:
+    """Return the page of routes of the service, with the problems that each can answer."""
+    schema = create_app(Office(cast("Store", None))).openapi()
+    groups: dict[str, list[tuple[str, str, str]]] = {}
+    for path, methods in schema["paths"].items():
+        for method, route in methods.items():
+            statuses = ", ".join(sorted(set(route["responses"]) - set(map(str, COMMON)), key=int))
+            row = (f"`{method.upper()} {path}`", route["description"].split("\n\n")[0], statuses)
+            groups.setdefault(route["tags"][0], []).append(row)
+    parts = ["# The service\n", SERVICE_INTRO.format(common=", ".join(map(str, COMMON)))]
+    for name, rows in sorted(groups.items()):
+        parts += [f"## {name.capitalize()}\n", table("route | does | answers", rows)]
+    return "\n".join(parts)
+
+
+def store() -> str:
+    """Return the page of tables of the store."""
+    parts = ["# The store\n", STORE_INTRO]
+    for kind in ("records", "ledgers", "caches"):
+        parts.append(f"## {kind.capitalize()}\n")
+        for one in METADATA.sorted_tables:
+            if _kind(one) == kind:
+                rows = [(f"`{c.name}`", _type(c), "yes" if c.nullable else "") for c in one.columns]
+                parts += [f"### `{one.name}`\n", table("column | holds | may be empty", rows)]
+    return "\n".join(parts)
+
+
+def _kind(of: Any) -> str:
+    return "caches" if of.name in CACHES else "records" if "version" in of.c else "ledgers"
+
+
+def _type(column: Any) -> str:
+    kind = "a hash, never the value" if column.info.get("hidden") else type(column.type).__name__.lower()
+    size = getattr(column.type, "length", None)
+    to = ", ".join(f"of a {key.column.table.name}" for key in column.foreign_keys)
+    return to or (f"{kind}, at most {size}" if size and kind == "string" else kind)
+
+
 def index() -> str:
     """Return the page that leads to the others."""
     about = {
@@ -393,7 +454,9 @@ PAGES: dict[str, Callable[[], str]] = {
     "options.md": options,
     "rates.md": rates,
     "remedies.md": remedies,
+    "service.md": service,
     "sources.md": sources,
+    "store.md": store,
     "work.md": work,
 }
 
