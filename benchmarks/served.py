@@ -17,9 +17,9 @@ from courtwright.api.server import open_door, serve
 from courtwright.api.settings import read_settings
 from courtwright.desk.caller import THE_MACHINE
 from courtwright.desk.office import Office
+from courtwright.desk.places import open_places
 from courtwright.desk.sessions import start
 from courtwright.store.hand import Hand
-from courtwright.store.opened import open_store
 from courtwright.store.unit import Unit
 
 
@@ -27,7 +27,7 @@ def main() -> None:
     """Serve until killed."""
     folder, jobs = Path(sys.argv[1]), int(sys.argv[2])
     settings = read_settings({"port": "0"}, {}, folder, 2)
-    store = open_store(settings.database_url, settings.blobs_url)
+    store = open_places(settings.places)
     office = Office(store)
     values = {"email": "head@example.org", "role": "head", "language": "en", "units": "us"}
     with office.writing(THE_MACHINE) as unit:

@@ -30,8 +30,8 @@ def test_the_defaults_serve_this_machine_alone():
     settings = _read()
     assert settings == Settings(data=DATA, workers=1)
     assert settings.is_loopback
-    assert settings.database_url == "sqlite:///data/courtwright.sqlite"
-    assert (settings.blobs_url, settings.proxies) == ("data/blobs", ())
+    assert settings.places.database == "sqlite:///data/courtwright.sqlite"
+    assert (settings.places.files, settings.proxies) == ("data/blobs", ())
     assert settings.log_file == DATA / "log" / "service.jsonl"
     assert _read(log="-").log_file is None
     assert _read(cores=8).workers == 7

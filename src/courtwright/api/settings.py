@@ -10,10 +10,14 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, fields
 from pathlib import Path
+from typing import TYPE_CHECKING
 from urllib.parse import urlsplit
 
 from courtwright.errors import CallError
 from courtwright.says import Says, say
+
+if TYPE_CHECKING:
+    from courtwright.desk.places import Places
 
 PREFIX = "COURTWRIGHT_"
 
@@ -38,14 +42,11 @@ class Settings:
     log: str = ""
 
     @property
-    def database_url(self) -> str:
-        """The database, as SQLAlchemy takes it."""
-        return self.database or f"sqlite:///{self.data / 'courtwright.sqlite'}"
+    def places(self) -> Places:
+        """Where the office keeps its things."""
+        from courtwright.desk.places import places_in
 
-    @property
-    def blobs_url(self) -> str:
-        """Where photos and papers are kept: a folder, or an address that ``fsspec`` speaks."""
-        return self.blobs or str(self.data / "blobs")
+        return places_in(self.data, self.database or None, self.blobs or None)
 
     @property
     def log_file(self) -> Path | None:

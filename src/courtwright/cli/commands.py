@@ -12,6 +12,7 @@ COMMANDS: dict[str, str] = {
     "offer": "write the offer, plans, quantities, marks and calendar to a folder",
     "index": "the condition index of one sample unit, with every step",
     "serve": "the web client and the API, on this machine or behind https",
+    "entry": "a link by which somebody of the company chooses a new password",
     "pack": "write one job to one file, readable without this program",
     "unpack": "put a packed job into the store, nothing over what is there",
     "backup": "write the whole store to one file, while it is used",

@@ -6,11 +6,9 @@ import contextlib
 import os
 from collections.abc import Callable, Generator
 from dataclasses import fields
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
-import platformdirs
 
 from courtwright.api.settings import Settings, read_settings, setting_says
 from courtwright.cli.talk import Talk, talking
@@ -53,7 +51,9 @@ def _settings_options(command: Callable[..., None]) -> Callable[..., None]:
 @talking
 def command(talk: Talk, **options: Any) -> None:
     """Serve the web client and the API, on this machine alone unless told otherwise."""
-    settings = read_settings(options, os.environ, _usual_folder(), os.cpu_count() or 1)
+    from courtwright.desk.places import usual_folder
+
+    settings = read_settings(options, os.environ, usual_folder(), os.cpu_count() or 1)
     # What is kept here concerns the people named in it, not every user of the machine.
     os.umask(0o077)
     try:
@@ -85,13 +85,10 @@ def _opened(settings: Settings, log: Log) -> Generator[tuple[ASGIApp, str]]:
     from courtwright.api.app import create_app
     from courtwright.desk.entries import first_entry
     from courtwright.desk.office import Office
+    from courtwright.desk.places import open_places
     from courtwright.store.keys import Keys
-    from courtwright.store.opened import open_store
 
-    with contextlib.closing(open_store(settings.database_url, settings.blobs_url)) as store:
-        office = Office(store, keys=Keys(settings.data / "keys"))
+    places = settings.places
+    with contextlib.closing(open_places(places)) as store:
+        office = Office(store, keys=Keys(places.keys))
         yield create_app(office, workers=settings.workers, log=log), first_entry(office)
-
-
-def _usual_folder() -> Path:
-    return Path(platformdirs.user_data_dir("courtwright", appauthor=False))

@@ -33,12 +33,11 @@ def stored(command: Callable[..., None]) -> Callable[..., None]:
 
 
 def _places(options: dict[str, object]) -> Places:
-    from courtwright.desk.places import places_in, usual_folder
+    from courtwright.desk.places import usual_folder
 
     ours = {PREFIX + name.upper() for name in _NAMES}
     environment = {name: value for name, value in os.environ.items() if name in ours}
-    settings = read_settings(options, environment, usual_folder(), 1)
-    return places_in(settings.data, settings.database_url, settings.blobs_url)
+    return read_settings(options, environment, usual_folder(), 1).places
 
 
 #: A file that has to be there.

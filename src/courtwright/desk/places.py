@@ -28,12 +28,15 @@ class Places:
         Folder or address of the kept files.
     keys : Path
         Folder of the keys, outside the database and outside every backup.
+    parts : Path
+        Folder of this machine for files that have not come as a whole.
     """
 
     folder: Path
     database: str
     files: str
     keys: Path
+    parts: Path
 
 
 def usual_folder() -> Path:
@@ -64,6 +67,7 @@ def places_in(folder: Path | None = None, database: str | None = None, files: st
         database or f"sqlite:///{folder / 'courtwright.sqlite'}",
         files or str(folder / "blobs"),
         folder / "keys",
+        folder / "parts",
     )
 
 
@@ -77,7 +81,7 @@ def open_places(places: Places) -> Store:
     """
     with told():
         places.folder.mkdir(parents=True, exist_ok=True, mode=0o700)
-    return open_store(places.database, places.files)
+    return open_store(places.database, places.files, places.parts)
 
 
 def open_existing(places: Places) -> Store:
@@ -93,4 +97,4 @@ def open_existing(places: Places) -> Store:
     file = file_of(places.database)
     if file is not None and not file.exists():
         raise CallError(say("desk.no-store"), where=str(file), fix=say("desk.no-store-do"))
-    return open_store(places.database, places.files)
+    return open_store(places.database, places.files, places.parts)
