@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import os
 from pathlib import Path
 
@@ -67,15 +68,17 @@ def test_a_file_that_cannot_be_named_leaves_nothing(tmp_path: Path, monkeypatch:
 
 
 def test_what_a_crash_left_half_is_tidied_and_the_rest_stays(tmp_path: Path):
-    """Only half-written files go."""
+    """Only half-written files go, and not those that somebody may be writing now."""
     blobs = FolderBlobs(tmp_path / "files")
     kept = blobs.put(b"a photo")
     half = tmp_path / "files" / kept[:2] / "tmp123.half"
     half.write_bytes(b"a ph")
-    assert blobs.tidy() == 1
+    written = dt.datetime(2026, 5, 4, 8, tzinfo=dt.UTC)
+    os.utime(half, (written.timestamp(), written.timestamp()))
+    assert blobs.tidy(written) == 0
+    assert blobs.tidy(written + dt.timedelta(seconds=1)) == 1
     assert not half.exists()
     assert blobs.get(kept) == b"a photo"
-    assert blobs.tidy() == 0
 
 
 def test_a_damaged_file_is_mended_by_putting_it_again(tmp_path: Path):

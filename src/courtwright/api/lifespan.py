@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import contextlib
 import re
 from collections.abc import AsyncGenerator, Callable
@@ -12,11 +13,14 @@ from starlette.concurrency import run_in_threadpool
 from courtwright.api.logs import Log
 from courtwright.desk.office import Office
 from courtwright.desk.runner import Runner
+from courtwright.desk.tidying import tidy
 from courtwright.desk.workers import WorkerPool, WorkFaultError
+from courtwright.errors import StoreError
 from courtwright.store.rows.tasks import Task
 
 #: Time of a piece of work whose kind names none. [s]
 _MOST_SECONDS = 300.0
+_FIRST_TIDY_S, _TIDY_EVERY_S = 600.0, 86_400.0
 _FRAME = re.compile(r'File "(?:[^"]*[\\/])?([^"]+)", line (\d+), in (\S+)')
 
 
@@ -33,10 +37,19 @@ def working(workers: int, log: Log | None) -> Callable[[FastAPI], contextlib.Abs
 
     @contextlib.asynccontextmanager
     async def lifespan(app: FastAPI) -> AsyncGenerator[None, None]:
+        office: Office = app.state.office
+        tidying = asyncio.create_task(_tidy_daily(office))
+        try:
+            async with _workers(app, office):
+                yield
+        finally:
+            tidying.cancel()
+
+    @contextlib.asynccontextmanager
+    async def _workers(app: FastAPI, office: Office) -> AsyncGenerator[None, None]:
         if workers == 0:
             yield
             return
-        office: Office = app.state.office
         with contextlib.closing(WorkerPool(workers, _MOST_SECONDS, warm=("answer",))) as pool:
             runner = Runner(office, pool, workers, tell_fault=_teller(log))
             await run_in_threadpool(runner.start, office.store.engine.dialect.name == "sqlite")
@@ -47,6 +60,15 @@ def working(workers: int, log: Log | None) -> Callable[[FastAPI], contextlib.Abs
                 await run_in_threadpool(runner.stop)
 
     return lifespan
+
+
+async def _tidy_daily(office: Office) -> None:
+    """Tidy a while after the start, which has enough to do, and then each day; what fails waits for the next time."""
+    await asyncio.sleep(_FIRST_TIDY_S)
+    while True:
+        with contextlib.suppress(StoreError):
+            await run_in_threadpool(tidy, office)
+        await asyncio.sleep(_TIDY_EVERY_S)
 
 
 def _teller(log: Log | None) -> Callable[[Task | None, WorkFaultError], None]:

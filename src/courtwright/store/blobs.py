@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import datetime as dt
 import hashlib
 import os
 import re
@@ -46,6 +47,10 @@ class Blobs(Protocol):
 
     def has(self, sha256: str) -> bool:
         """Tell whether a file of that name is there, whole or not."""
+        ...
+
+    def tidy(self, before: dt.datetime) -> int:
+        """Take away what was left half-written before then; return how many files that were. [-]"""
         ...
 
     def check(self) -> None:
@@ -127,12 +132,13 @@ class FolderBlobs:
             file.write(bytes(4096))
             file.flush()
 
-    def tidy(self) -> int:
-        """Take away what a crash left half-written; return how many files that were. [-]"""
-        halves = list(self._root.glob(f"??/*{_HALF}"))
-        for half in halves:
-            half.unlink(missing_ok=True)
-        return len(halves)
+    def tidy(self, before: dt.datetime) -> int:
+        """Take away what was left half-written before then, by a crash; return how many files that were. [-]"""
+        with told():
+            old = [one for one in self._root.glob(f"??/*{_HALF}") if one.stat().st_mtime < before.timestamp()]
+            for half in old:
+                half.unlink(missing_ok=True)
+        return len(old)
 
     def _path(self, sha256: str) -> Path:
         return self._root / sha256[:2] / named(sha256)
@@ -194,6 +200,11 @@ class RemoteBlobs:
         """Ask the place whether it is there; to write there may cost money."""
         with told():
             self._files.exists(self._root)
+
+    def tidy(self, before: dt.datetime) -> int:
+        """Do nothing: such places show a file once it is whole, and see to the rest themselves."""
+        del before
+        return 0
 
     def _path(self, sha256: str) -> str:
         return f"{self._root.rstrip('/')}/{sha256[:2]}/{named(sha256)}"
