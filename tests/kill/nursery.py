@@ -1,11 +1,13 @@
 """Starts servers at once: a process that has everything imported, and forks one for each call.
 
-Run as ``python -m tests.kill.nursery``; reads lines ``database files flag`` of JSON, answers each with pid and port.
+Run as ``python -m tests.kill.nursery``; reads lines of JSON, a name of `DOES` and what it is given, and answers each
+with the pid and, of a server, the port.
 """
 
 from __future__ import annotations
 
 import contextlib
+import datetime as dt
 import json
 import mmap
 import os
@@ -13,7 +15,7 @@ import signal
 import socket
 import sys
 import threading
-from collections.abc import Generator
+from collections.abc import Callable, Generator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -23,7 +25,10 @@ from courtwright.api.app import create_app
 from courtwright.api.who import signed_in
 from courtwright.desk.caller import Caller
 from courtwright.desk.office import Office
+from courtwright.store.backup import back_up, restore
+from courtwright.store.blobs import blobs_at
 from courtwright.store.hand import Hand
+from courtwright.store.keys import Keys
 from courtwright.store.opened import Store, open_store
 from courtwright.store.unit import Unit
 
@@ -83,27 +88,44 @@ class WatchedStore:
 
 
 def _serve(listening: socket.socket, database: str, files: str, flag: str) -> None:
-    office = Office(WatchedStore(open_store(database, files), Flag(Path(flag))))  # type: ignore[arg-type]  # the same doors
-    app = create_app(office)
+    store = WatchedStore(open_store(database, files), Flag(Path(flag)))
+    app = create_app(Office(store, keys=Keys(Path(files).parent / "keys")))  # type: ignore[arg-type]  # the same doors
     app.dependency_overrides[signed_in] = lambda: ESTIMATOR
     config = uvicorn.Config(app, log_level="critical", lifespan="off")
     uvicorn.Server(config).run(sockets=[listening])
 
 
+def _back_up(target: str, database: str, files: str) -> None:
+    with contextlib.closing(open_store(database, files)) as store:
+        back_up(store, Path(target), dt.datetime.now(dt.UTC))
+
+
+def _restore(source: str, database: str, files: str) -> None:
+    with Path(source).open("rb") as handle:
+        restore(handle, "backup.zip", database, blobs_at(files))
+
+
+DOES: dict[str, Callable[..., None]] = {"back up": _back_up, "restore": _restore}
+
+
 def main() -> None:
-    """Fork a server for each line."""
+    """Fork a process for each line."""
     # The dead are not waited for by anybody else.
     signal.signal(signal.SIGCHLD, signal.SIG_IGN)
     for line in sys.stdin:
-        database, files, flag = json.loads(line)
-        listening = socket.create_server(("127.0.0.1", 0))
+        name, *given = json.loads(line)
+        listening = socket.create_server(("127.0.0.1", 0)) if name == "serve" else None
         pid = os.fork()
         if pid == 0:
-            _serve(listening, database, files, flag)
+            if listening is None:
+                DOES[name](*given)
+            else:
+                _serve(listening, *given)
             os._exit(0)
-        sys.stdout.write(f"{pid} {listening.getsockname()[1]}\n")
+        sys.stdout.write(f"{pid} {listening.getsockname()[1] if listening else 0}\n")
         sys.stdout.flush()
-        listening.close()
+        if listening is not None:
+            listening.close()
 
 
 if __name__ == "__main__":

@@ -2,29 +2,33 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 import os
 import random
 import signal
-import sqlite3
 import subprocess
 import sys
 import threading
 import time
 from collections import Counter
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
 
-from sqlalchemy import select
-
-from courtwright.store import tables
-from courtwright.store.opened import Store, open_store
-from tests.kill.load import Client, Job
-from tests.kill.nursery import Flag
+from courtwright.desk.office import Office
+from courtwright.store.keys import Keys
+from courtwright.store.opened import open_store
+from courtwright.store.verify import require_sound, verify
+from tests.kill.load import Client
+from tests.kill.nursery import ESTIMATOR, Flag
 
 ROOT = Path(__file__).resolve().parents[2]
 CLIENTS = 4
+#: After so many rounds, and after the last, everything is looked for, and each kept file read; in the others what was
+#: changed since. Nothing is ever deleted, so that what is lost in any round is missed in the last. [-]
+WHOLE_EVERY = 50
+_PATIENCE_S = 30.0
 
 
 @dataclass(slots=True)
@@ -34,28 +38,26 @@ class Nursery:
     process: subprocess.Popen[str]
 
     @classmethod
-    def opened(cls) -> Nursery:
-        """Return one that has everything imported."""
+    @contextlib.contextmanager
+    def opened(cls) -> Iterator[Nursery]:
+        """Give one that has everything imported."""
         call = [sys.executable, "-m", "tests.kill.nursery"]
-        process = subprocess.Popen(call, cwd=ROOT, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
-        return cls(process)
+        with subprocess.Popen(call, cwd=ROOT, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True) as process:
+            # Leaving closes its input, on which it ends.
+            yield cls(process)
 
     def server(self, database: str, files: Path, flag: Path) -> tuple[int, int]:
         """Return the pid and the port of a new server."""
+        return self.begin("serve", database, files, flag)
+
+    def begin(self, name: str, *given: str | Path) -> tuple[int, int]:
+        """Return the pid of a new process that does what is named, and its port where it serves."""
         assert self.process.stdin is not None
         assert self.process.stdout is not None
-        self.process.stdin.write(json.dumps([database, str(files), str(flag)]) + "\n")
+        self.process.stdin.write(json.dumps([name, *map(str, given)]) + "\n")
         self.process.stdin.flush()
         pid, port = self.process.stdout.readline().split()
         return int(pid), int(port)
-
-    def close(self) -> None:
-        """End it."""
-        assert self.process.stdin is not None
-        self.process.stdin.close()
-        self.process.wait(10)
-        assert self.process.stdout is not None
-        self.process.stdout.close()
 
 
 @dataclass(slots=True)
@@ -63,146 +65,176 @@ class Tally:
     """What rounds came to."""
 
     rounds: int = 0
+    #: Deaths inside a transaction that wrote. [-]
     inside: int = 0
-    acknowledged: int = 0
+    acknowledged: Counter[str] = field(default_factory=Counter[str])
     lost: list[str] = field(default_factory=list[str])
-    refused: Counter[int] = field(default_factory=Counter[int])
+    refused: list[tuple[int, bytes]] = field(default_factory=list[tuple[int, bytes]])
 
 
-def kill_rounds(rounds: int, database: str, folder: Path, seed: int) -> Tally:
-    """Kill a server again and again on one database, and look for what was lost after each.
+@dataclass(slots=True)
+class Rounds:
+    """Rounds on one database, with clients that go on from round to round.
+
+    Parameters
+    ----------
+    database : str
+        Address of a database with our tables.
+    folder : Path
+        For the files, the keys and the flag.
+    seed : int
+        Of moments and of what is asked.
+    """
+
+    database: str
+    folder: Path
+    seed: int
+    tally: Tally = field(default_factory=Tally)
+    chance: random.Random = field(init=False)
+    clients: list[Client] = field(init=False)
+    flag: Flag = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.chance = random.Random(self.seed)
+        self.clients = [Client(self.seed * 1000 + number, has_offers=number == 0) for number in range(CLIENTS)]
+        self.flag_file.write_bytes(b"\0")
+        self.flag = Flag(self.flag_file)
+
+    @property
+    def flag_file(self) -> Path:
+        """Where a server tells whether it is inside a transaction."""
+        return self.folder / "flag"
+
+    @property
+    def files(self) -> Path:
+        """Where it keeps files."""
+        return self.folder / "files"
+
+    @property
+    def acknowledged(self) -> int:
+        """How many changes were so far. [-]"""
+        return sum(client.acknowledged for client in self.clients)
+
+    @contextlib.contextmanager
+    def load(self, port: int) -> Iterator[None]:
+        """Let the clients ask, until this is left."""
+        stop = threading.Event()
+        threads = [threading.Thread(target=client.run, args=(port, stop)) for client in self.clients]
+        for thread in threads:
+            thread.start()
+        try:
+            yield
+        finally:
+            stop.set()
+            for thread in threads:
+                thread.join(_PATIENCE_S)
+            assert not any(thread.is_alive() for thread in threads), "a client waits for a server that is dead"
+
+    def wait_for(self, holds: Callable[[], bool]) -> None:
+        """Wait until it is so."""
+        until = time.monotonic() + _PATIENCE_S
+        while not holds():
+            assert time.monotonic() < until, f"nothing goes on: {[client.refused[-1:] for client in self.clients]}"
+            time.sleep(0.001)
+
+    def wait_for_the_moment(self) -> None:
+        """Wait until the server works, and then for the moment of a death: any, or one inside a transaction."""
+        enough = self.acknowledged + self.chance.randint(1, 25)
+        self.wait_for(lambda: self.acknowledged >= enough)
+        time.sleep(self.chance.random() * 0.05)
+        if self.chance.random() < 0.5:
+            until = time.monotonic() + 1
+            while not self.flag.up() and time.monotonic() < until:
+                pass
+
+    def look(self, *, is_last: bool) -> None:
+        """Look for what was acknowledged, count the round, and make ready for the next one."""
+        self.tally.rounds += 1
+        for client in self.clients:
+            self.tally.refused += client.refused
+            client.refused.clear()
+        whole = is_last or self.tally.rounds % WHOLE_EVERY == 0
+        with contextlib.closing(open_store(self.database, str(self.files))) as store:
+            office = Office(store, keys=Keys(self.folder / "keys"))
+            for client in self.clients:
+                self.tally.lost += client.lost(office, whole=whole)
+            if whole:
+                self.tally.lost += [str(one) for one in verify(store)]
+            else:
+                with store.reading() as unit:
+                    require_sound(unit.connection)
+            for client in self.clients:
+                client.between(office, ESTIMATOR)
+        if is_last:
+            self.tally.acknowledged = sum((client.answered for client in self.clients), Counter[str]())
+
+
+def kill_the_service(rounds: int, database: str, folder: Path, seed: int) -> Tally:
+    """Kill a server again and again, and look for what was lost after each death.
 
     Parameters
     ----------
     rounds : int
         How many. [-]
-    database : str
-        Address of a database with our tables.
-    folder : Path
-        For its files.
-    seed : int
-        Of moments and of what is asked.
+    database, folder, seed
+        As for `Rounds`.
     """
-    chance, tally = random.Random(seed), Tally()
-    clients = [Client(seed * 1000 + number) for number in range(CLIENTS)]
-    file = folder / "flag"
-    file.write_bytes(b"\0")
-    flag = Flag(file)
-    nursery = Nursery.opened()
-    try:
-        for _ in range(rounds):
-            _round(nursery, database, folder, flag, file, clients, chance, tally)
-    finally:
-        nursery.close()
-    return tally
+    made = Rounds(database, folder, seed)
+    with Nursery.opened() as nursery:
+        for number in range(1, rounds + 1):
+            made.flag.down()
+            pid, port = nursery.server(database, made.files, made.flag_file)
+            with made.load(port):
+                made.wait_for_the_moment()
+                os.kill(pid, signal.SIGKILL)
+                gone(pid)
+                made.tally.inside += made.flag.up()
+            made.look(is_last=number == rounds)
+    return made.tally
 
 
-def _round(
-    nursery: Nursery,
-    database: str,
-    folder: Path,
-    flag: Flag,
-    file: Path,
-    clients: list[Client],
-    chance: random.Random,
-    tally: Tally,
-) -> None:
-    flag.down()
-    before = sum(client.answered for client in clients)
-    pid, port = nursery.server(database, folder / "files", file)
-    stop = threading.Event()
-    threads = [threading.Thread(target=client.run, args=(port, stop)) for client in clients]
-    for thread in threads:
-        thread.start()
-    _wait(clients, before, flag, chance)
-    os.kill(pid, signal.SIGKILL)
-    _gone(pid)
-    tally.inside += flag.up()
-    stop.set()
-    for thread in threads:
-        thread.join(30)
-        assert not thread.is_alive(), "a client waits for a server that is dead"
-    tally.rounds += 1
-    tally.acknowledged += sum(client.answered for client in clients) - before
-    for client in clients:
-        tally.refused.update(status for status, _ in client.refused)
-        client.refused.clear()
-    tally.lost += lost(database, folder / "files", clients)
+def kill_the_database(
+    rounds: int, database: str, folder: Path, seed: int, kill: Callable[[], None], restart: Callable[[], None]
+) -> Tally:
+    """Kill the database under one server that stays, again and again, and look for what was lost after each death.
+
+    Parameters
+    ----------
+    rounds : int
+        How many. [-]
+    database, folder, seed
+        As for `Rounds`.
+    kill, restart : callable
+        End the database where it stands, and start it again.
+    """
+    made = Rounds(database, folder, seed)
+    made.flag.down()
+    with Nursery.opened() as nursery:
+        pid, port = nursery.server(database, made.files, made.flag_file)
+        for number in range(1, rounds + 1):
+            with made.load(port):
+                made.wait_for_the_moment()
+                made.tally.inside += made.flag.up()
+                kill()
+                # Each client is told so, in words; and is served again without anybody's help.
+                made.wait_for(lambda: all(client.refused for client in made.clients))
+                restart()
+                before = [client.acknowledged for client in made.clients]
+                made.wait_for(lambda: _has_grown(made.clients, before))  # noqa: B023 – done with before the next round
+            made.look(is_last=number == rounds)
+        os.kill(pid, signal.SIGKILL)
+    return made.tally
 
 
-def _wait(clients: list[Client], before: int, flag: Flag, chance: random.Random) -> None:
-    """Wait until the server works, then for the moment of its death: any, or one inside a transaction."""
-    until = time.monotonic() + 20
-    while sum(client.answered for client in clients) == before and time.monotonic() < until:
-        time.sleep(0.001)
-    time.sleep(chance.random() * 0.15)
-    if chance.random() < 0.5:
-        until = time.monotonic() + 1
-        while not flag.up() and time.monotonic() < until:
-            pass
+def _has_grown(clients: list[Client], before: list[int]) -> bool:
+    return all(client.acknowledged > then for client, then in zip(clients, before, strict=True))
 
 
-def _gone(pid: int) -> None:
+def gone(pid: int) -> None:
+    """Wait until a process is."""
     while True:
         try:
             os.kill(pid, 0)
         except ProcessLookupError:
             return
         time.sleep(0.001)
-
-
-def lost(database: str, files: Path, clients: list[Client]) -> list[str]:
-    """Return what was acknowledged and is not there, or is there in part; and damage of database or files.
-
-    Parameters
-    ----------
-    database : str
-        Address of the database.
-    files : Path
-        Folder of the files.
-    clients : list of Client
-        Who know what they were told.
-    """
-    store = open_store(database, str(files))
-    try:
-        return [*_damage(store), *(one for client in clients for one in _lost(store, client))]
-    finally:
-        store.close()
-
-
-def _lost(store: Store, client: Client) -> list[str]:
-    found: list[str] = []
-    with store.reading() as unit:
-        rows = {job.id: job for job in unit.jobs.all()}
-        written = Counter(unit.connection.execute(select(tables.change.c.id)).scalars())
-        names = Counter(job.name for job in rows.values())
-    for job in client.jobs.values():
-        row = rows.get(job.id)
-        if row is None:
-            found.append(f"job {job.id} is gone")
-        elif not _is_known(job, row.version, row.name):
-            found.append(f"job {job.id} is {row.version} {row.name!r}, was {job}")
-        elif written[job.id] != row.version:
-            found.append(f"job {job.id} has {written[job.id]} changes written down and version {row.version}")
-    found += [f"{name} was opened twice" for name in client.unanswered.values() if names[name] > 1]
-    return found
-
-
-def _is_known(job: Job, version: int, name: str) -> bool:
-    """Tell whether a row is what was acknowledged, or the one change that was asked for and not answered."""
-    return (version, name) == (job.version, job.name) or (version, name) == (job.version + 1, job.asked)
-
-
-def _damage(store: Store) -> list[str]:
-    found: list[str] = []
-    if store.engine.dialect.name == "sqlite":
-        with sqlite3.connect(str(store.engine.url.database)) as connection:
-            for pragma, good in (("integrity_check", [("ok",)]), ("foreign_key_check", [])):
-                said: list[Any] = connection.execute(f"PRAGMA {pragma}").fetchall()
-                if said != good:
-                    found.append(f"{pragma}: {said}")
-        connection.close()
-    with store.reading() as unit:
-        for sha256 in unit.connection.execute(select(tables.blob.c.sha256)).scalars():
-            unit.blobs.get(sha256)
-    return found
