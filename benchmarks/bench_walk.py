@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-import random
-import uuid
 from pathlib import Path
 from typing import Any
 
 import pytest
-from tests.store.walk.phones import Phone, rows_of
+from benchmarks.day import a_day
+from tests.store.walk.phones import rows_of
 
 from courtwright.site.walked import project
 from courtwright.store.walk.document import EMPTY, merged, plain, try_update, try_updates
 from courtwright.store.walk.history import history
 
 PHOTO = Path("src/courtwright/cli/demo_site/photos/lower-1-hollow-strip.jpg").read_bytes()
-PROPERTIES = {"width": "3/8 in", "width_max": "1/2 in", "depth": "1 in", "filled": "none", "step": "1/8 in"}
 #: What each may take. [s]
 TRIED, ONE_FIELD, PROJECTED, TOLD = 2.0, 0.1, 1.0, 2.0
 
@@ -23,21 +21,7 @@ TRIED, ONE_FIELD, PROJECTED, TOLD = 2.0, 0.1, 1.0, 2.0
 @pytest.fixture(scope="module")
 def updates() -> list[bytes]:
     """Return a day's walk as a phone sends it: each value typed is an update."""
-    chance = random.Random(1)
-    phone = Phone(12345)
-    pad = str(uuid.UUID(int=1))
-    phone.new_item("pads", pad, {"id": "north", "outline": [[0, 0], [160, 0], [160, 120], [0, 120]]})
-    for _ in range(2000):
-        mark, x, y = str(uuid.UUID(int=chance.getrandbits(128))), chance.uniform(5, 120), chance.uniform(5, 110)
-        line = [[round(x + 3 * i, 2), round(y + chance.uniform(-1, 1), 2)] for i in range(8)]
-        geometry = {"type": "LineString", "coordinates": line}
-        phone.new_item("marks", mark, {"mark": "crack", "pad": pad, "geometry": geometry})
-        for name, text in PROPERTIES.items():
-            phone.set("marks", mark, name, text)
-    for i in range(300):
-        photo = str(uuid.UUID(int=chance.getrandbits(128)))
-        phone.new_item("photos", photo, {"name": f"IMG_{i}.jpg", "sha256": "ab" * 32})
-    return phone.made
+    return a_day().made
 
 
 def test_a_day_of_updates_is_tried(within: Any, updates: list[bytes]):

@@ -9,6 +9,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import pytest
+from benchmarks.crowd import Crowd
 from pytest_benchmark.fixture import BenchmarkFixture
 
 # One core for the linear algebra of ours and of the peers alike: on a busy machine threads that wait for each other
@@ -51,6 +52,7 @@ class Kept:
     limit: float
 
 
+_CROWDS = pytest.StashKey[list[Crowd]]()
 _ROWS = pytest.StashKey[list[Comparison]]()
 _KEPT = pytest.StashKey[list[Kept]]()
 
@@ -73,9 +75,15 @@ def beside(
     rows = request.config.stash.setdefault(_ROWS, [])
 
     def compare(
-        what: str, ours: Callable[[], object], peer: str, theirs: Callable[[], object], most: float, rounds: int = 5
+        what: str,
+        ours: Callable[[], object],
+        peer: str,
+        theirs: Callable[[], object],
+        most: float,
+        rounds: int = 5,
+        warmup: int = 1,
     ) -> Comparison:
-        benchmark.pedantic(ours, rounds=rounds, warmup_rounds=1)
+        benchmark.pedantic(ours, rounds=rounds, warmup_rounds=warmup)
         stats = benchmark.stats
         assert stats is not None
         row = Comparison(what, peer, stats.stats.min, best_of(theirs, rounds), most)
@@ -91,8 +99,14 @@ def within(request: pytest.FixtureRequest, benchmark: BenchmarkFixture) -> Calla
     """Return a function that times ours where there is no peer, keeps the row and holds it to its limit."""
     rows = request.config.stash.setdefault(_KEPT, [])
 
-    def keep(what: str, ours: Callable[[], object], limit: float, rounds: int = 3) -> Kept:
-        benchmark.pedantic(ours, rounds=rounds)
+    def keep(
+        what: str,
+        ours: Callable[[], object],
+        limit: float,
+        rounds: int = 3,
+        setup: Callable[[], None] | None = None,
+    ) -> Kept:
+        benchmark.pedantic(ours, setup=setup, rounds=rounds)
         stats = benchmark.stats
         assert stats is not None
         row = Kept(what, stats.stats.min, limit)
@@ -101,6 +115,12 @@ def within(request: pytest.FixtureRequest, benchmark: BenchmarkFixture) -> Calla
         return row
 
     return keep
+
+
+@pytest.fixture
+def crowds(request: pytest.FixtureRequest) -> list[Crowd]:
+    """Return the rows of waits, to add to."""
+    return request.config.stash.setdefault(_CROWDS, [])
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: pytest.Config) -> None:
@@ -116,3 +136,12 @@ def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: p
         terminalreporter.section("beside its limit")
     for row in kept:
         terminalreporter.write_line(f"{row.what:<50}{row.took:8.3f} s  (at most {row.limit:g} s)")
+    crowds = config.stash.get(_CROWDS, [])
+    if crowds:
+        terminalreporter.section("waits of many users, ours beside a peer, same run")
+    for row in crowds:
+        waits = "  ".join(
+            f"{row.quantile(side, share) * 1000:8.1f} ms" for side in (row.ours, row.theirs) for share in (0.5, 0.99)
+        )
+        numbers = f"{len(row.ours)} and {len(row.theirs)} requests"
+        terminalreporter.write_line(f"{row.what:<10} p50, p99: {waits}  {row.ratio:6.2f}  {numbers}  {row.peer}")
