@@ -66,8 +66,10 @@ def after_of(cursor: str | None) -> After | None:
         text = base64.urlsafe_b64decode(cursor + "=" * (-len(cursor) % 4)).decode()
         at, id = text.split(" ")
         moment = dt.datetime.fromisoformat(at)
-    except (ValueError, binascii.Error) as error:
+        # A moment at either end of the calendar may have none in UTC.
+        in_utc = moment.astimezone(dt.UTC)
+    except (ValueError, OverflowError, binascii.Error) as error:
         raise InputError(say("desk.cursor"), where="after", fix=say("desk.cursor-do")) from error
     if moment.tzinfo is None or "\x00" in id:
         raise InputError(say("desk.cursor"), where="after", fix=say("desk.cursor-do"))
-    return moment, id
+    return in_utc, id
