@@ -9,6 +9,8 @@ from typing import Annotated, Any
 from pydantic import AfterValidator, Field, StringConstraints
 
 _LINE, _NOTE, _DEEP, _JSON = 200, 20_000, 8, 100_000
+#: Larger whole numbers are not the same in every program that reads them, and cannot be sealed.
+_LARGEST = 2**53 - 1
 
 
 def _printable(text: str) -> str:
@@ -49,6 +51,9 @@ def _walk(value: Any, deep: int) -> None:
             _walk(part, deep - 1)
     elif isinstance(value, float) and (value != value or value in (float("inf"), float("-inf"))):
         message = "holds what is no number"
+        raise ValueError(message)
+    elif isinstance(value, int) and abs(value) > _LARGEST:
+        message = "holds a number that is too large"
         raise ValueError(message)
 
 

@@ -6,7 +6,7 @@ import datetime as dt
 import io
 import re
 import warnings
-from typing import Any, BinaryIO
+from typing import Any, BinaryIO, cast
 
 import pi_heif
 from PIL import Image
@@ -20,11 +20,14 @@ from courtwright.site.record import Photo
 FOLDER = "photos/"
 #: A larger picture is no photo of a walk, and would take gigabytes to open. [px]
 MOST_PIXELS = 250_000_000
+#: A camera's file is known after some hundred reads; one that was made to go on in pieces of a byte takes minutes. [-]
+MOST_READS = 100_000
 _KINDS = {"JPEG": "jpeg", "MPO": "jpeg", "PNG": "png"}
 _NOT_PHOTOS = ("thumbs.db", "desktop.ini")
 _HEIC = re.compile(rb"....ftyp(heic|heix|heim|heis|hevc|hevx|mif1|msf1)", re.DOTALL)
 _ORIENTATION, _TIME, _EXIF, _GPS = 0x0112, 0x0132, 0x8769, 0x8825
 _TAKEN, _OFFSET = 0x9003, 0x9011
+_PNG_START = b"\x89PNG\r\n\x1a\n"
 _EXIF_TIME = re.compile(r"(\d{4})[:\-](\d\d)[:\-](\d\d)[ T](\d\d):(\d\d):(\d\d)")
 _EXIF_OFFSET = re.compile(r"([+-])(\d\d):(\d\d)")
 
@@ -120,15 +123,45 @@ def listed(handle: BinaryIO, name: str) -> Photo:
         raise _NoPhotoError("photo-broken") from error
 
 
+class _Patient:
+    """A file that is not read for ever."""
+
+    def __init__(self, handle: BinaryIO) -> None:
+        self._handle, self._reads = handle, 0
+
+    def read(self, size: int = -1) -> bytes:
+        self._count()
+        return self._handle.read(size)
+
+    def readline(self) -> bytes:
+        self._count()
+        return self._handle.readline()
+
+    def seek(self, offset: int, whence: int = io.SEEK_SET) -> int:
+        return self._handle.seek(offset, whence)
+
+    def tell(self) -> int:
+        return self._handle.tell()
+
+    def _count(self) -> None:
+        self._reads += 1
+        if self._reads > MOST_READS:
+            raise _NoPhotoError("photo-broken")
+
+
 def _pillow(handle: BinaryIO, name: str) -> Photo:
+    patient = _Patient(handle)
     try:
-        image = Image.open(handle)
+        image = Image.open(cast("BinaryIO", patient))
     except Image.DecompressionBombError as error:
         raise _NoPhotoError("photo-huge") from error
     kind = _KINDS.get(image.format or "")
     if kind is None:
         raise _NoPhotoError("photo-other-kind")
     width, height = _checked(image.size)
+    if kind == "png" and "exif" not in image.info:
+        # Left to look for it behind the pixels, Pillow would decode all of them.
+        image.info["exif"] = _png_exif(patient)
     exif = _exif_of(image)
     orientation = exif.get(_ORIENTATION, 1) if exif else 1
     orientation = orientation if orientation in range(1, 9) else 1
@@ -155,6 +188,22 @@ def _checked(size: tuple[int, int]) -> tuple[int, int]:
     if size[0] * size[1] > MOST_PIXELS:
         raise _NoPhotoError("photo-huge")
     return size
+
+
+def _png_exif(file: _Patient) -> bytes | None:
+    """Return the EXIF of a PNG from wherever it stands, the pixels passed over; None when there is none.
+
+    References
+    ----------
+    W3C, "Portable Network Graphics (PNG) Specification", 3rd ed., 2025, 5.3 and 11.3.4.5.
+    """
+    file.seek(len(_PNG_START))
+    while len(head := file.read(8)) == 8:
+        length, kind = int.from_bytes(head[:4]), head[4:]
+        if kind == b"eXIf":
+            return file.read(length)
+        file.seek(length + 4, io.SEEK_CUR)
+    return None
 
 
 def _exif_of(image: Image.Image) -> Image.Exif | None:

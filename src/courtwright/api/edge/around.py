@@ -9,6 +9,7 @@ from starlette.types import ASGIApp
 from courtwright.api.edge.bodies import Bodies
 from courtwright.api.edge.crowd import Crowd
 from courtwright.api.edge.faults import Faults
+from courtwright.api.edge.framing import Framing
 from courtwright.api.edge.hosts import LOOPBACK, Hosts
 from courtwright.api.edge.journal import Journal
 from courtwright.api.edge.pace import Pace
@@ -31,14 +32,15 @@ class Edge:
         Largest bodies.
     pace : Pace
         Slowest bodies.
-    most_requests : int
-        Served at once. [-]
+    most_requests, most_of_one : int
+        Served at once, to all and to one address. [-]
     """
 
     names: tuple[str, ...] = LOOPBACK
     sizes: Sizes = OURS
     pace: Pace = field(default_factory=Pace)
     most_requests: int = 200
+    most_of_one: int = 150
 
 
 def around(app: ASGIApp, edge: Edge, log: Log, streams: OpenStreams) -> ASGIApp:
@@ -58,7 +60,8 @@ def around(app: ASGIApp, edge: Edge, log: Log, streams: OpenStreams) -> ASGIApp:
     inner: ASGIApp = Streams(app, streams)
     inner = Bodies(inner, edge.sizes, edge.pace)
     inner = Hosts(inner, edge.names)
-    inner = Crowd(inner, edge.most_requests)
+    inner = Crowd(inner, edge.most_requests, edge.most_of_one)
+    inner = Framing(inner)
     # From here on every answer, a refusal or a fault too, has its headers, its line in the log and its name.
     inner = Faults(inner, log)
     inner = SecurityHeaders(inner)

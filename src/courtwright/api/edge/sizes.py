@@ -42,10 +42,11 @@ class Sizes:
         return max(fitting)[1] if fitting else self.most
 
 
-#: Everything that is typed fits a megabyte; updates of a walk, photos and surveys in parts, and a whole walk as one
-#: file are larger. Their routes hold them to their own limits within these.
+#: Everything that is typed fits a megabyte, and is read whole before anybody knows who asks; updates of a walk, photos
+#: and surveys in parts, and a whole walk as one file are larger. Their routes ask who it is first, and hold them to
+#: their own limits within these.
 OURS = Sizes(
     MIB,
-    by_prefix=(("/api/walks", 33_000_000), ("/api/uploads", 201_000_000)),
-    by_ending=(("/walks/file", 2_001_000_000),),
+    by_prefix=(("/api/uploads/", 201_000_000),),
+    by_ending=(("/updates", 33_000_000), ("/walks/file", 2_001_000_000)),
 )

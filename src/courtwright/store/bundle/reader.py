@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
-import io
 from collections.abc import Generator, Iterator, Mapping
 from typing import Any, BinaryIO, Protocol, cast
 
@@ -30,8 +29,12 @@ from courtwright.store.columns import METADATA
 
 #: One job is a few thousand files at most; a whole store has every photo of every job.
 BOUNDS: Mapping[Kind, Bounds] = {"job": Bounds(100_000, 100_000_000_000), "store": Bounds(5_000_000, 10**14)}
-#: More than any bundle says of itself. [bytes]
-_LONGEST_MANIFEST = 1_500_000_000
+#: More than any bundle says of itself, which is read in one piece; and than the rows and updates of one job, which are
+#: held together until all is checked. [bytes]
+_LONGEST_MANIFEST: Mapping[Kind, int] = {"job": 40_000_000, "store": 1_500_000_000}
+_MOST_HELD: Mapping[Kind, int] = {"job": 1_000_000_000, "store": BOUNDS["store"].size}
+#: More than any row. [bytes]
+_LONGEST_LINE = 50_000_000
 _CHUNK = 1 << 20
 _ENDING = ".jsonl"
 
@@ -67,7 +70,7 @@ class Bundle:
     def __init__(self, handle: BinaryIO, where: str, kind: Kind) -> None:
         self._where = where
         self._files = ZipFiles(handle, where, BOUNDS[kind])
-        if NAME not in self._files.names() or self._files.size(NAME) > _LONGEST_MANIFEST:
+        if NAME not in self._files.names() or self._files.size(NAME) > _LONGEST_MANIFEST[kind]:
             raise refused("foreign", where)
         self.manifest = read_manifest(self._read(NAME), where, kind)
         self._members = {one.name: one for one in self.manifest.files}
@@ -84,6 +87,9 @@ class Bundle:
                 raise refused("must", self._where, name=folder[:80])
             if member.size != self._files.size(name) or (folder == BLOBS and name != f"{BLOBS}/{member.sha256}"):
                 raise refused("damaged", self._where, name=name[:80])
+        held = sum(one.size for name, one in self._members.items() if name.startswith((f"{RECORDS}/", f"{UPDATES}/")))
+        if held > _MOST_HELD[self.manifest.kind]:
+            raise refused("large", self._where, megabytes=held / 1e6, most=_MOST_HELD[self.manifest.kind] / 1e6)
 
     def check(self) -> None:
         """Read every file once and compare it with its checksum.
@@ -148,8 +154,11 @@ class Bundle:
         if name not in self._members:
             return
         with self._told(name), self._files.open(name) as file:
-            for number, line in enumerate(cast("io.BufferedReader", file), 1):
+            lines = iter(lambda: file.readline(_LONGEST_LINE + 1), b"")
+            for number, line in enumerate(lines, 1):
                 with self.row_told(table, number):
+                    if len(line) > _LONGEST_LINE:
+                        raise RowError
                     row = read_line(line)
                     self._require_no_secret(table, row)
                     if "body" in row and isinstance(row["body"], dict):

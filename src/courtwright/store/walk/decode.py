@@ -21,8 +21,8 @@ Id = tuple[int, int]
 
 _ORIGIN, _RIGHT, _KEY, _CONTENT = 0x80, 0x40, 0x20, 0x1F
 _GC, _DELETED, _TEXT, _ANY, _SKIP = 0, 1, 4, 8, 10
-#: No walk has longer runs of what is gone, which take a few bytes to tell and much room to keep. [-]
-_LONGEST_RUN = 100_000
+#: No update of a walk has more ids in runs, which take a few bytes to tell and much room to keep. [-]
+_MOST_IN_RUNS = 200_000
 _TYPES = {0: "list", 1: "map", 2: "text"}
 
 
@@ -80,7 +80,7 @@ def read_update(data: bytes) -> Update:
     """
     reader = Reader(data)
     structs: list[Struct] = []
-    clients = set[int]()
+    clients, in_runs = set[int](), 0
     for _ in range(reader.count()):
         many, client, clock = reader.count(), reader.count(LARGEST_CLIENT), reader.count()
         if not many or client in clients:
@@ -93,7 +93,8 @@ def read_update(data: bytes) -> Update:
                 continue
             struct = _struct(reader, info, client, clock)
             clock += struct.length
-            if not 0 < struct.length <= _LONGEST_RUN or clock > LARGEST:
+            in_runs += struct.length if struct.length > 1 else 0
+            if not struct.length or in_runs > _MOST_IN_RUNS or clock > LARGEST:
                 raise NotReadError("clock out of bounds")
             structs += [struct] if struct.length == 1 else _single(struct)
     deleted = _deleted(reader)
