@@ -20,9 +20,9 @@ from httpx2 import Response
 from courtwright.api import watching
 from courtwright.api.csrf import csrf_token
 from tests.api.meant import FORM, PAGES, address, cookie_headers, sent_with, version_header
-from tests.api.world import CANARIES, Someone, World, world
+from tests.api.world import CANARIES, Someone, World, quick_hashes, world
 
-__all__ = ["world"]
+__all__ = ["quick_hashes", "world"]
 
 TABLE: dict[str, Any] = tomllib.loads(Path(__file__).with_name("rights.toml").read_text(encoding="utf-8"))
 WHO: dict[str, dict[str, Any]] = TABLE.pop("who")

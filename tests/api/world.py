@@ -5,23 +5,26 @@ Everything is made through the desk. A world can be put back to how it was, so t
 
 from __future__ import annotations
 
-import dataclasses
+import contextlib
 import datetime as dt
 import hashlib
 import io
 import itertools
+import secrets
 import shutil
 import uuid
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import Any, Protocol
 
 import pytest
+from argon2 import PasswordHasher
 from PIL import Image
 from sqlalchemy import event, select
 
 from courtwright.api.app import create_app
-from courtwright.desk import customers, entries, invitations, links, offers, people, photos, sessions, uploads
+from courtwright.desk import customers, entries, invitations, links, offers, passwords, people, sessions, uploads
 from courtwright.desk.answers import Question
 from courtwright.desk.caller import Caller
 from courtwright.desk.company import change_logo, company
@@ -36,13 +39,16 @@ from courtwright.desk.tasks import Work, ask_for, stop_task
 from courtwright.desk.walk_files import import_file
 from courtwright.store import tables
 from courtwright.store.columns import METADATA
+from courtwright.store.engine import engine_for
 from courtwright.store.keys import Keys
+from courtwright.store.migrate import upgrade
 from courtwright.store.opened import open_store
 from courtwright.store.rows.answers import Answer
 from courtwright.store.rows.offers import Offer
-from tests.company import PASSWORD, Clock, Company, token_in
+from tests.company import Clock, Company, token_in
 from tests.desk.kinds.demo import BARE, zipped
 from tests.desk.offered import ISSUED, WHO, chosen, with_papers
+from tests.postgres_fixtures import SharedPostgres
 from tests.store.walk.phones import Phone
 
 #: What only some may ever read, each written where the story says; letters and digits, so that every file format that
@@ -78,6 +84,8 @@ class World:
     ----------
     company
         With its office, clock and app.
+    kept
+        Its database.
     folder
         Where it keeps everything.
     callers
@@ -87,6 +95,7 @@ class World:
     """
 
     company: Company
+    kept: Kept
     folder: Path
     callers: dict[str, Someone] = field(default_factory=dict[str, Someone])
     ids: dict[str, str] = field(default_factory=dict[str, str])
@@ -99,19 +108,22 @@ class World:
     def keep(self) -> None:
         """Remember all as it is."""
         self.office.store.engine.dispose()
-        for name in _KEPT:
-            _copied(self.folder / name, self.folder / f"kept-{name}")
+        self.kept.keep()
+        _copied(self.folder / "parts", self.folder / "kept-parts")
         self._at = self.company.clock.at
 
     def restore(self) -> None:
         """Put all back as it was. Files by content stay; nothing leads to new ones any more."""
         self.office.store.engine.dispose()
-        for left in self.folder.glob("courtwright.db-*"):
-            left.unlink()
-        for name in _KEPT:
-            _copied(self.folder / f"kept-{name}", self.folder / name)
+        self.kept.restore()
+        _copied(self.folder / "kept-parts", self.folder / "parts")
         self.company.clock.at = self._at
         self.company.app.state.guesses = Guesses()
+
+    def close(self) -> None:
+        """Close it for good."""
+        self.office.store.close()
+        self.kept.close()
 
     def rows(self) -> dict[str, list[tuple[Any, ...]]]:
         """Return everything in the database, but for the caches that may be dropped at any time."""
@@ -133,16 +145,71 @@ class World:
         return sessions.caller_of(self.office, self.callers[name].person)
 
 
-_KEPT = ("courtwright.db", "parts")
 _CACHES = (tables.walk_state, tables.preview, tables.answer)
 
 
 def _copied(source: Path, target: Path) -> None:
-    if source.is_dir():
-        shutil.rmtree(target, ignore_errors=True)
-        shutil.copytree(source, target)
-    elif source.exists():
-        shutil.copyfile(source, target)
+    shutil.rmtree(target, ignore_errors=True)
+    shutil.copytree(source, target)
+
+
+class Kept(Protocol):
+    """A database that can be put back to how it was; nobody is connected to it meanwhile."""
+
+    def keep(self) -> None:
+        """Remember it as it is."""
+
+    def restore(self) -> None:
+        """Put it back."""
+
+    def close(self) -> None:
+        """Forget it."""
+
+
+@dataclass
+class KeptFile:
+    """The file of SQLite."""
+
+    file: Path
+
+    def keep(self) -> None:
+        """Remember it as it is."""
+        shutil.copyfile(self.file, self.file.with_suffix(".kept"))
+
+    def restore(self) -> None:
+        """Put it back."""
+        for left in self.file.parent.glob(f"{self.file.name}-*"):
+            left.unlink()
+        shutil.copyfile(self.file.with_suffix(".kept"), self.file)
+
+    def close(self) -> None:
+        """Do nothing: the file goes with its folder."""
+
+
+@dataclass
+class KeptDatabase:
+    """A database of PostgreSQL: each time it is put back, it is a new copy, to which all connect from then on."""
+
+    shared: SharedPostgres
+    template: str
+    copies: contextlib.ExitStack = field(default_factory=contextlib.ExitStack)
+    name: str = ""
+
+    def keep(self) -> None:
+        """Do nothing: the template is never written to."""
+
+    def restore(self) -> None:
+        """Make a new copy."""
+        self.copies.close()
+        self.name = self.copies.enter_context(self.shared.database(self.template)).rpartition("/")[2]
+
+    def close(self) -> None:
+        """Drop the copy."""
+        self.copies.close()
+
+    def connect(self, _dialect: Any, _record: Any, _args: Any, values: dict[str, Any]) -> None:
+        """Connect to the copy of the hour."""
+        values["dbname"] = self.name or values["dbname"]
 
 
 def a_photo(seed: int = 0) -> bytes:
@@ -166,25 +233,23 @@ def typed_on_a_phone() -> bytes:
     return b"".join(phone.envelope(update) for update in phone.made)
 
 
-def a_world(folder: Path, template: Path) -> World:
+def a_world(folder: Path, address: str, kept: Kept) -> World:
     """Return a new world.
 
     Parameters
     ----------
     folder
         Empty; for its files.
-    template
-        A database with our tables and nothing in them.
+    address
+        Of a database with our tables and nothing in them.
+    kept
+        How that is put back.
     """
-    file = folder / "courtwright.db"
-    shutil.copy(template, file)
     (folder / "parts").mkdir()
-    store = open_store(f"sqlite:///{file}", str(folder / "files"), folder / "parts")
-    # Nobody pulls the plug here.
-    event.listen(store.engine, "connect", lambda connection, _: connection.execute("PRAGMA synchronous = OFF"))
+    store = open_store(address, str(folder / "files"), folder / "parts")
     clock, count = Clock(), itertools.count(1)
     office = Office(store, now=clock, new_id=lambda: str(uuid.UUID(int=next(count))), keys=Keys(folder / "keys"))
-    made = World(Company(office, clock, create_app(office)), folder)
+    made = World(Company(office, clock, create_app(office)), kept, folder)
     _hire(made)
     for job in ("a", "b"):
         _begin(made, job)
@@ -192,6 +257,39 @@ def a_world(folder: Path, template: Path) -> World:
     _let_in(made)
     made.keep()
     return made
+
+
+def on_sqlite(folder: Path, template: Path) -> World:
+    """Return a new world in a file of SQLite, from a database that has our tables and nothing in them."""
+    file = folder / "courtwright.db"
+    shutil.copy(template, file)
+    made = a_world(folder, f"sqlite:///{file}", KeptFile(file))
+    # Nobody pulls the plug here.
+    event.listen(made.office.store.engine, "connect", lambda new, _: new.execute("PRAGMA synchronous = OFF"))
+    return made
+
+
+def on_postgresql(folder: Path, shared: SharedPostgres) -> World:
+    """Return a new world in a database of PostgreSQL."""
+    made = list[World]()
+
+    def prepare(address: str) -> None:
+        upgraded(address)
+        made.append(a_world(folder, address, KeptDatabase(shared, "")))
+
+    template = shared.template(f"world {secrets.token_hex(4)}", prepare)
+    kept = KeptDatabase(shared, template)
+    made[0].kept = kept
+    event.listen(made[0].office.store.engine, "do_connect", kept.connect)
+    made[0].restore()
+    return made[0]
+
+
+def upgraded(address: str) -> None:
+    """Give a database our tables."""
+    engine = engine_for(address)
+    upgrade(engine)
+    engine.dispose()
 
 
 # --- the story ----------------------------------------------------------------------------------
@@ -328,17 +426,16 @@ def _let_in(world: World) -> None:
 
 
 @pytest.fixture(scope="module")
-def world(tmp_path_factory: pytest.TempPathFactory, sqlite_template: Path) -> Any:
-    """Give a world to the tests of one file."""
-    from argon2 import PasswordHasher
-
-    from courtwright.desk import passwords
-
+def quick_hashes() -> Iterator[None]:
+    """Passwords that cost little to hash."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(passwords, "_HASHER", PasswordHasher(time_cost=1, memory_cost=8, parallelism=1))
-        made = a_world(tmp_path_factory.mktemp("world"), sqlite_template)
-        yield made
-        made.office.store.close()
+        yield
 
 
-__all__ = ["CANARIES", "PASSWORD", "STAFF", "Someone", "World", "a_world", "dataclasses", "photos", "world"]
+@pytest.fixture(scope="module")
+def world(quick_hashes: None, tmp_path_factory: pytest.TempPathFactory, sqlite_template: Path) -> Iterator[World]:
+    """Give a world to the tests of one file."""
+    made = on_sqlite(tmp_path_factory.mktemp("world"), sqlite_template)
+    yield made
+    made.close()
