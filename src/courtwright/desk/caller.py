@@ -8,9 +8,9 @@ from typing import Literal, get_args
 from courtwright.errors import MissingError, RefusedError
 from courtwright.says import say
 from courtwright.store.hand import MACHINE
+from courtwright.store.rows.people import Role
 from courtwright.store.unit import Unit
 
-Role = Literal["head", "estimator", "crew"]
 ROLES: tuple[Role, ...] = get_args(Role)
 
 #: The head of the company, an estimator, the crew; a customer by link; the machine itself.

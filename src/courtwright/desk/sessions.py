@@ -181,13 +181,16 @@ def caller_of(office: Office, token: str) -> Caller:
     UnknownCallerError
         If nobody is, any more, or the person was withdrawn.
     """
+    token_hash = hashed(token)
     with office.reading() as unit:
-        session = _open_session(unit, office, token)
-        person = unit.people.find(session.person_id) if session and session.person_id else None
-    if session is None or person is None or person.withdrawn_at is not None:
+        found = unit.sessions.of_person(token_hash) if token_hash else None
+    if found is None:
         raise signed_out()
-    _touch(office, session, person.id)
-    return Caller(person.id, person.role, session_id=session.id)
+    session, person = found
+    if session.person_id is None or not _is_open(session, office.now()) or person.withdrawn_at is not None:
+        raise signed_out()
+    _touch(office, session, session.person_id)
+    return Caller(session.person_id, person.role, session_id=session.id)
 
 
 def customer_of(office: Office, token: str) -> Caller:
@@ -216,10 +219,11 @@ def signed_out() -> UnknownCallerError:
 def _open_session(unit: Unit, office: Office, token: str) -> Session | None:
     token_hash = hashed(token)
     session = unit.sessions.by_token(token_hash) if token_hash else None
-    if session is None or session.withdrawn_at is not None:
-        return None
-    now = office.now()
-    return session if now < session.expires_at and now < session.seen_at + IDLE else None
+    return session if session is not None and _is_open(session, office.now()) else None
+
+
+def _is_open(session: Session, now: dt.datetime) -> bool:
+    return session.withdrawn_at is None and now < session.expires_at and now < session.seen_at + IDLE
 
 
 def _touch(office: Office, session: Session, who: str) -> None:

@@ -21,6 +21,7 @@ from sqlalchemy import (
     select,
     update,
 )
+from sqlalchemy.sql.dml import ReturningInsert
 
 from courtwright.errors import ConflictError, MissingError, StaleError
 from courtwright.says import say
@@ -151,8 +152,7 @@ class Rows(Generic[R]):
             If the id, or another value that must be unique, is taken.
         """
         kept = {"id": id, "version": 1, "made_at": self.hand.at, "changed_at": self.hand.at, **values}
-        made = insert(self.table).values({**kept, **self.derived(kept)}).returning(*self.table.c)
-        row = self.connection.execute(made).mappings().one()
+        row = self.connection.execute(_adding(self.table), {**kept, **self.derived(kept)}).mappings().one()
         self._write_down(id, "made", None, values)
         return self._made(row)
 
@@ -238,17 +238,16 @@ class Rows(Generic[R]):
     def _write_down(self, id: str, action: str, before: Mapping[str, Any] | None, after: Mapping[str, Any]) -> None:
         if not self.is_written_down:
             return
-        self.connection.execute(
-            insert(tables.change).values(
-                at=self.hand.at,
-                who=self.hand.who,
-                record=self.table.name,
-                id=id,
-                action=action,
-                before=None if before is None else self._shown(before),
-                after=self._shown(after),
-            )
-        )
+        written = {
+            "at": self.hand.at,
+            "who": self.hand.who,
+            "record": self.table.name,
+            "id": id,
+            "action": action,
+            "before": None if before is None else self._shown(before),
+            "after": self._shown(after),
+        }
+        self.connection.execute(_WRITING_DOWN, written)
 
     def _shown(self, values: Mapping[str, Any]) -> dict[str, Any]:
         """Return values as the history shows them: plain, and hidden ones by no more than that they are there."""
@@ -279,6 +278,15 @@ class Rows(Generic[R]):
 def _by_id(table: Table) -> Select[Any]:
     """Return the query for one row, made once: most requests ask it more than once."""
     return select(table).where(table.c.id == bindparam("wanted"))
+
+
+@functools.cache
+def _adding(table: Table) -> ReturningInsert[Any]:
+    """Return the statement that adds one row and gives it back, made once."""
+    return insert(table).returning(*table.c)
+
+
+_WRITING_DOWN = insert(tables.change)
 
 
 @functools.cache

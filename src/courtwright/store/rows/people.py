@@ -10,6 +10,8 @@ from sqlalchemy import select
 from courtwright.store import tables
 from courtwright.store.rows.base import Kept, Rows
 
+Role = Literal["head", "estimator", "crew"]
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Person(Kept):
@@ -31,7 +33,7 @@ class Person(Kept):
 
     name: str
     email: str
-    role: Literal["head", "estimator", "crew"]
+    role: Role
     language: Literal["en", "es"]
     units: Literal["us", "metric"]
     password_hash: str | None = field(default=None, repr=False)

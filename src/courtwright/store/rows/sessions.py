@@ -5,10 +5,11 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass, field
 
-from sqlalchemy import select, update
+from sqlalchemy import bindparam, select, update
 
 from courtwright.store import tables
 from courtwright.store.rows.base import Kept, Rows
+from courtwright.store.rows.people import Role
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,6 +34,22 @@ class Session(Kept):
 
 
 @dataclass(frozen=True, slots=True)
+class PersonSeen:
+    """What a person's session needs to know of the person.
+
+    Parameters
+    ----------
+    role : {"head", "estimator", "crew"}
+        What they may do now.
+    withdrawn_at : datetime or None
+        When they left the company, if they did.
+    """
+
+    role: Role
+    withdrawn_at: dt.datetime | None
+
+
+@dataclass(frozen=True, slots=True)
 class LinkSeen:
     """What a customer's session needs to know of its link.
 
@@ -49,6 +66,14 @@ class LinkSeen:
     withdrawn_at: dt.datetime | None
 
 
+#: Made once: every request of the company asks it.
+_OF_PERSON = (
+    select(tables.session, tables.person.c.role, tables.person.c.withdrawn_at.label("left_at"))
+    .join(tables.person, tables.person.c.id == tables.session.c.person_id)
+    .where(tables.session.c.token_hash == bindparam("wanted"))
+)
+
+
 class Sessions(Rows[Session]):
     """Who is signed in. Coming and going are events, and not written down beside them."""
 
@@ -59,6 +84,11 @@ class Sessions(Rows[Session]):
     def by_token(self, token_hash: str) -> Session | None:
         """Return the session of a token by its hash, ended or not, or None."""
         return self.one(self.table.c.token_hash == token_hash)
+
+    def of_person(self, token_hash: str) -> tuple[Session, PersonSeen] | None:
+        """Return the session of a person by the hash of its token, ended or not, with whose it is; or None."""
+        row = self.connection.execute(_OF_PERSON, {"wanted": token_hash}).mappings().one_or_none()
+        return None if row is None else (self._made(row), PersonSeen(row["role"], row["left_at"]))
 
     def of(self, person_id: str) -> tuple[Session, ...]:
         """Return the sessions of a person that nobody has ended, oldest first."""
