@@ -39,9 +39,10 @@ from courtwright.desk.office import Office
 #: Looked through in this order: what is asked most often comes first.
 _ROUTERS = (
     jobs.router,
+    walks.router,
+    walk_files.router,
     sync.router,
     uploads.router,
-    walks.router,
     photos.router,
     tasks.router,
     offers.router,
@@ -50,7 +51,6 @@ _ROUTERS = (
     session.router,
     health.router,
     customer.router,
-    walk_files.router,
     links.router,
     people.router,
     invitations.router,
