@@ -55,7 +55,7 @@ def _prepared(address: str) -> None:
 
 @pytest.fixture(scope="session")
 def sqlite_template(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A database file with our tables and nothing in them, to copy."""
+    """Return a database file with our tables and nothing in them, to copy."""
     file = tmp_path_factory.mktemp("template") / "courtwright.db"
     _prepared(f"sqlite:///{file}")
     return file
@@ -63,7 +63,7 @@ def sqlite_template(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture(params=["sqlite", "postgresql"])
 def database(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
-    """The address of a new database with our tables: each test that asks runs on both."""
+    """Give the address of a new database with our tables: each test that asks runs on both."""
     if request.param == "sqlite":
         file = tmp_path / "courtwright.db"
         shutil.copy(request.getfixturevalue("sqlite_template"), file)
@@ -76,7 +76,7 @@ def database(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
 
 @pytest.fixture
 def store(database: str, tmp_path: Path) -> Iterator[Store]:
-    """A new store, closed afterwards."""
+    """Give a new store, closed afterwards."""
     from courtwright.store.opened import open_store
 
     opened = open_store(database, str(tmp_path / "files"))
@@ -86,7 +86,7 @@ def store(database: str, tmp_path: Path) -> Iterator[Store]:
 
 @pytest.fixture
 def office(store: Store, tmp_path: Path) -> Office:
-    """An office on a new store: its clock goes on a second with each look, its ids are the same in every run."""
+    """Return an office on a new store: its clock goes on a second with each look, its ids are the same in every run."""
     from courtwright.desk.office import Office
     from courtwright.store.keys import Keys
 

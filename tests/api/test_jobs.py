@@ -15,7 +15,7 @@ from courtwright.desk.office import Office
 
 @pytest.fixture
 def client(office: Office) -> Iterator[TestClient]:
-    """A client of the app whose caller is an estimator."""
+    """Give a client of the app whose caller is an estimator."""
     app = create_app(office)
     app.dependency_overrides[signed_in] = lambda: Caller("00000000-0000-0000-0000-0000000000aa", "estimator")
     with TestClient(app) as client:

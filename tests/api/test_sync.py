@@ -27,14 +27,14 @@ from tests.store.walk.phones import NOW, Phone, edited
 
 @pytest.fixture
 def client(office: Office) -> Iterator[TestClient]:
-    """A client whose caller says who they are."""
+    """Give a client whose caller says who they are."""
     with client_of(office) as client:
         yield client
 
 
 @pytest.fixture
 def url(client: TestClient, office: Office) -> str:
-    """The address of a new walk."""
+    """Return the address of a new walk."""
     return new_walk(client, a_job(office))
 
 

@@ -17,7 +17,7 @@ HERE = "11111111-1111-4111-8111-111111111111"
 
 @pytest.fixture
 def client(office: Office) -> Iterator[TestClient]:
-    """A client whose caller says who they are."""
+    """Give a client whose caller says who they are."""
     with client_of(office) as client:
         yield client
 

@@ -65,9 +65,14 @@ def test_the_bell_rings_when_a_task_is_asked_for_and_not_when_that_is_undone(off
     office.bell.add(rung.append)
     made = asked(office)
     assert rung == [made.id]
-    with pytest.raises(ZeroDivisionError), office.writing(ESTIMATOR) as unit:
-        ask_for(office, unit, Work("nap", "walk", None, "answers.read", b"3", {}))
-        raise ZeroDivisionError
+
+    def breaks_off() -> None:
+        with office.writing(ESTIMATOR) as unit:
+            ask_for(office, unit, Work("nap", "walk", None, "answers.read", b"3", {}))
+            raise ZeroDivisionError
+
+    with pytest.raises(ZeroDivisionError):
+        breaks_off()
     assert rung == [made.id]
     office.bell.discard(rung.append)
     asked(office, payload=b"4")

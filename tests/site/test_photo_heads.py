@@ -17,7 +17,9 @@ from courtwright.site.record import Photo
 from tests.places import ROOT
 
 PHOTOS = sorted(
-    file for folder in ("tests/data/photos", "src/courtwright/cli/demo_site/photos") for file in (ROOT / folder).iterdir()
+    file
+    for folder in ("tests/data/photos", "src/courtwright/cli/demo_site/photos")
+    for file in (ROOT / folder).iterdir()
 )
 
 
