@@ -15,6 +15,8 @@ from courtwright.store.walk.history import Row
 
 #: Shas asked for in one query. [-]
 _AT_ONCE = 500
+#: Made once: a phone that was away sends thousands.
+_APPENDING = insert(tables.walk_update)
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +117,6 @@ class Updates:
             "at": self._hand.at,
             "body": envelope.update,
         }
-        done = self._connection.execute(insert(tables.walk_update).values(values))
+        done = self._connection.execute(_APPENDING, values)
         key = done.inserted_primary_key
         return int(key[0]) if key else self.seq(walk_id)
