@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import json
+import os
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
@@ -85,6 +86,22 @@ def test_a_store_can_be_named_by_the_environment(data: Path, monkeypatch: pytest
     """As the service's can."""
     monkeypatch.setenv("COURTWRIGHT_DATA", str(data))
     assert answer("backup", "friday.zip")["rows"]["job"] == 1
+
+
+def test_what_is_written_is_for_its_owner_alone(data: Path) -> None:
+    """A job, a backup, an export, and a store in a folder that others may look into."""
+    before = os.umask(0o022)
+    try:
+        Path("new").mkdir(mode=0o755)
+        answer("pack", "Greens", "--out", "job.zip", "--data", data)
+        answer("backup", "friday.zip", "--data", data)
+        answer("export", "open", "--data", data)
+        answer("unpack", "job.zip", "--data", "new")
+        assert os.umask(0o022) == 0o022
+    finally:
+        os.umask(before)
+    made = [Path("job.zip"), Path("friday.zip"), Path("open"), *Path("open").rglob("*"), *Path("new").rglob("*")]
+    assert [path for path in made if path.stat().st_mode & 0o077] == []
 
 
 def test_everything_is_exported_as_open_files(data: Path) -> None:

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import contextlib
 import datetime as dt
 import io
 import json
+import struct
+import zlib
 from pathlib import Path
 
 import pytest
-from PIL import Image
+from PIL import Image, ImageFile, PngImagePlugin
 
 from courtwright.site import read_site
-from courtwright.site.photos import listed
+from courtwright.site.photos import listed, read_photo
 from tests.places import DATA, shared_data
 from tests.site.sites import PAD, brief, read, zipped
 
@@ -135,3 +138,56 @@ def test_hostile_pictures_are_listed_or_told(folder: str, tmp_path: Path):
     record = read(tmp_path, {"site.toml": PAD, **{f"photos/{f.name}": f.read_bytes() for f in files}})
     assert len(record.photos) + len(record.complaints) == len(files)
     assert {c.code for c in record.complaints} <= {"photo-broken", "photo-huge", "photo-other-kind"}
+
+
+def _chunk(kind: bytes, data: bytes) -> bytes:
+    return struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
+
+
+def _png(before: bytes = b"", after: bytes = b"", side: int = 8) -> bytes:
+    head = _chunk(b"IHDR", struct.pack(">IIBBBBB", side, side, 8, 0, 0, 0, 0))
+    pixels = _chunk(b"IDAT", zlib.compress(bytes(side * (side + 1))))
+    return b"\x89PNG\r\n\x1a\n" + head + before + pixels + after + _chunk(b"IEND", b"")
+
+
+def test_no_pixel_of_a_photo_is_decoded(monkeypatch: pytest.MonkeyPatch):
+    """A PNG of some kilobytes may have a gigabyte of them, and EXIF behind them is found all the same."""
+
+    def decode(_: object) -> None:
+        raise AssertionError
+
+    monkeypatch.setattr(ImageFile.ImageFile, "load", decode)
+    monkeypatch.setattr(PngImagePlugin.PngImageFile, "load", decode)
+    assert read_photo(_png(side=3000), "a.png").width == 3000
+    exif = Image.Exif()
+    exif[0x0132] = "2026:04:16 09:30:00"
+    for place in ("before", "after"):
+        photo = read_photo(_png(**{place: _chunk(b"eXIf", exif.tobytes()[6:])}), "a.png")
+        assert photo.taken_at == dt.datetime(2026, 4, 16, 9, 30)  # noqa: DTZ001 – a camera that tells no zone
+
+
+@pytest.mark.parametrize(
+    "data",
+    [
+        _png(before=_chunk(b"teSt", b"") * 300_000),
+        _png(after=_chunk(b"teSt", b"") * 300_000),
+        b"\xff\xd8" + b"\xff\xe3\x00\x02" * 300_000,
+        b"\xff\xd8" + b"\xff" * 300_000,
+        b"\xff\xd8\xff\xe0\x00\x02" + bytes(300_000),
+        b"%!PS-Adobe-3.0 EPSF-3.0\n%%BoundingBox: 0 0 9 9\n" + b"%a\n" * 300_000,
+    ],
+    ids=["png", "png behind", "jpeg", "fill", "junk", "eps"],
+)
+def test_a_head_that_never_ends_is_not_read_to_its_end(data: bytes):
+    """Sixty megabytes of it took half a minute and two gigabytes."""
+    reads = 0
+
+    class Counted(io.BytesIO):
+        def read(self, size: int | None = -1, /) -> bytes:
+            nonlocal reads
+            reads += 1
+            return super().read(size)
+
+    with contextlib.suppress(Exception):  # refused in whatever words: it is that it ends that counts
+        listed(Counted(data), "a.jpg")
+    assert reads < 120_000

@@ -165,7 +165,8 @@ def _list(value: object) -> tuple[str, ...]:
     return tuple(part.strip() for part in parts if part.strip())
 
 
-_NAME = re.compile(r"(\*\.)?([a-z0-9]([a-z0-9-]*[a-z0-9])?\.?)+|[0-9a-f:.]*:[0-9a-f:.]*", re.IGNORECASE)
+_LABEL = r"(?!-)[a-z0-9-]++(?<!-)"
+_NAME = re.compile(rf"(\*\.)?{_LABEL}(\.{_LABEL})*+\.?|[0-9a-f.]*+:[0-9a-f:.]*+", re.IGNORECASE)
 
 
 def _names(value: object) -> tuple[str, ...]:

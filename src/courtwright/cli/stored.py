@@ -24,7 +24,12 @@ def stored(command: Callable[..., None]) -> Callable[..., None]:
 
     @functools.wraps(command)
     def wrapped(*given: Any, data: str | None, database: str | None, blobs: str | None, **named: Any) -> None:
-        command(*given, places=_places({"data": data, "database": database, "blobs": blobs}), **named)
+        # What these commands write concerns the people named in it, not every user of the machine.
+        before = os.umask(0o077)
+        try:
+            command(*given, places=_places({"data": data, "database": database, "blobs": blobs}), **named)
+        finally:
+            os.umask(before)
 
     made: Callable[..., None] = wrapped
     for name in reversed(_NAMES):

@@ -97,6 +97,8 @@ def test_a_state_vector_is_read():
         b"\x01\x01\x05\x00\x28\x01\x04walk\x01a\x01" + b"u\x01" * 1000 + b"~\x00",  # lists within lists
         b"\x01\x01\x05\x00\x27\x01\x04walk\x01a\x07\x00",  # a kind of type that walks do not have
         b"\x01\x01\x05\x00\x00\xff\xff\xff\x1f\x00",  # a run as long as no walk
+        b"\x01\x03\x05\x00" + b"\x00\xa0\x8d\x06" * 3 + b"\x00",  # three of 100,000, which took a gigabyte to keep
+        b"\x01\x03\x05\x00" + b"\x21\x01\x04walk\x01k\xa0\x8d\x06" * 3 + b"\x00",
         b"\xff" * 40,
     ],
 )

@@ -34,4 +34,4 @@ class Framing:
 
 def _is_ambiguous(scope: Scope) -> bool:
     told = {name for name, _ in scope["headers"]}
-    return b"transfer-encoding" in told and (b"content-length" in told or scope["http_version"] == "1.0")
+    return b"transfer-encoding" in told and (b"content-length" in told or scope["http_version"] != "1.1")

@@ -14,7 +14,7 @@ from courtwright.api.csrf import csrf_token, require_ours
 from courtwright.api.problem import problems
 from courtwright.api.raw import gives
 from courtwright.api.routes.offers import MEDIAS, FileName, offer_file
-from courtwright.api.texts import Line, Note
+from courtwright.api.texts import Line, Note, Secret
 from courtwright.api.who import TheCustomer, TheOffice
 from courtwright.desk import customers as desk
 from courtwright.desk import sessions
@@ -29,7 +29,7 @@ class TokenGiven(BaseModel):
 
     model_config = ConfigDict(extra="forbid")
 
-    token: Line
+    token: Secret
 
 
 class EnteredOut(BaseModel):

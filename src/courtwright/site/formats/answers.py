@@ -16,7 +16,7 @@ from courtwright.trade.load import facts
 from courtwright.trade.records import FactSpec
 
 _COMPARED = re.compile(r"(?P<sign><=|>=|<|>|==?|≤|≥)\s*(?P<rest>.+)", re.DOTALL)
-_PLAIN = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d+)?", re.IGNORECASE)
+_PLAIN = re.compile(r"[+-]?(\d++(\.\d*+)?|\.\d++)(e[+-]?\d++)?", re.IGNORECASE)
 _SAME = {"≤": "<=", "≥": ">=", "==": "="}
 #: A fact is numbered by a kind of `units.parse_quantity`.
 _KINDS = {"small": "length"}

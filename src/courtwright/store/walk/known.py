@@ -13,8 +13,8 @@ from collections.abc import Iterable, Iterator
 from courtwright.store.walk.decode import Id, Struct, Update
 from courtwright.store.walk.envelope import refusal
 
-#: More ids are no walk. [-]
-MOST_IDS = 5_000_000
+#: More ids are no walk: a day has some ten thousands. Half a million take a gigabyte to understand. [-]
+MOST_IDS = 500_000
 
 _VALUE, _MAP, _OTHER_TYPE, _NOTHING = 1, 2, 3, 4
 
