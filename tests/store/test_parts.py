@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 import hashlib
 import os
+import stat
 import uuid
 from pathlib import Path
 
@@ -47,18 +48,19 @@ def test_pieces_one_after_the_other_are_the_whole(
 
 
 def test_every_part_is_on_the_disk_before_it_is_acknowledged(parts: Parts, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Each append ends with the disk told to keep it, when all of it is written."""
-    synced: list[int] = []
+    """Each append ends with the disk told to keep it, when all of it is written; the first with its name, too."""
+    synced: list[object] = []
     real = os.fsync
 
     def fsync(handle: int) -> None:
-        synced.append(os.fstat(handle).st_size)
+        found = os.fstat(handle)
+        synced.append("folder" if stat.S_ISDIR(found.st_mode) else found.st_size)
         real(handle)
 
     monkeypatch.setattr(os, "fsync", fsync)
     parts.append(ID, 0, b"abc", 10)
     parts.append(ID, 3, b"de", 10)
-    assert synced == [3, 5]
+    assert synced == [3, "folder", 5]
 
 
 def test_old_parts_are_found(parts: Parts, tmp_path: Path) -> None:

@@ -107,8 +107,8 @@ class FolderBlobs:
                 with contextlib.suppress(OSError):
                     Path(half).unlink()
                 raise
-            _settle(path.parent)
-            _settle(self._root)
+            settle(path.parent)
+            settle(self._root)
         return sha256
 
     def get(self, sha256: str) -> bytes:
@@ -256,7 +256,7 @@ def _whole(path: Path, sha256: str) -> bool:
         return False
 
 
-def _settle(folder: Path) -> None:
+def settle(folder: Path) -> None:
     """Make a folder's names outlast a crash."""
     handle = os.open(folder, os.O_RDONLY)
     try:

@@ -13,6 +13,7 @@ from typing import BinaryIO
 
 from courtwright.errors import BusyError, ConflictError, InputError
 from courtwright.says import say
+from courtwright.store.blobs import settle
 from courtwright.store.failures import disk, told
 
 _ID = re.compile(r"[0-9a-f-]{36}")
@@ -113,6 +114,8 @@ class Parts:
             with self._path(id).open("ab", buffering=0) as file:
                 _write(file, data)
                 os.fsync(file.fileno())
+            if kept == 0:
+                settle(self._root)
         return kept + len(data)
 
     def sha256(self, id: str) -> str:
