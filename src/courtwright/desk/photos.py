@@ -232,6 +232,8 @@ def preview(office: Office, caller: Caller, id: str, longest_px: Longest) -> tup
 
 def _awaited(office: Office, caller: Caller, photo: Attached, longest_px: Longest, rung: int) -> str:
     """Ask for the small copies of a photo, and wait a while for the one of that size."""
+    # One that is lost or damaged is told at once, and read before anybody else who writes has to wait.
+    office.store.blobs.get(photo.sha256)
     with office.writing(caller) as unit:
         ask_for_previews(office, unit, photo)
     until = time.monotonic() + _WAIT_S
@@ -255,7 +257,7 @@ def ask_for_previews(office: Office, unit: Unit, photo: Attached) -> None:
     """
     _refuse_broken(unit, photo)
     walk = unit.walks.get(photo.walk_id)
-    work = Work("photo", photo.id, walk.job_id, "walks.read", unit.blobs.get(photo.sha256), {"sha256": photo.sha256})
+    work = Work("photo", photo.id, walk.job_id, "walks.read", photo.sha256, {"sha256": photo.sha256})
     ask_for(office, unit, work)
 
 

@@ -32,8 +32,8 @@ class Work:
         The job to which that belongs: who may see the job may see the task.
     needs : str
         The right, one of `RIGHTS`, that its result asks for.
-    payload : bytes
-        What the worker is handed.
+    payload : bytes or str
+        What the worker is handed; of a file that is kept already, its SHA-256.
     request : mapping
         What whoever makes something of the result has to know besides.
     """
@@ -42,7 +42,7 @@ class Work:
     about: str
     job_id: str | None
     needs: str
-    payload: bytes
+    payload: bytes | str
     request: Mapping[str, Any]
 
 
@@ -51,7 +51,7 @@ def ask_for(office: Office, unit: Unit, work: Work) -> Task:
 
     Where the same is asked already and not done yet, that task is returned.
     """
-    input_sha256 = unit.keep(work.payload)
+    input_sha256 = work.payload if isinstance(work.payload, str) else unit.keep(work.payload)
     asked_sha256 = _sha256([work.kind, work.about, work.job_id, work.needs, dict(work.request), input_sha256])
     known = unit.tasks.open_for(asked_sha256)
     if known is not None:
