@@ -59,7 +59,7 @@ def test_a_store_goes_to_a_new_machine_with_its_keys(data: Path) -> None:
     assert (saved["rows"]["job"], saved["keys"]) == (1, "friday-keys.zip")
     assert "is whole" in run("restore", "friday.zip", "--check", "--data", "new").stdout
     told = run("restore", "friday.zip", "--keys", "friday-keys.zip", "--data", "new")
-    assert "1 jobs" in told.stdout
+    assert "Jobs: 1;" in told.stdout
     assert told.stderr == ""
     assert run("backup", "--check", "--data", "new").stdout == "The store is whole.\n"
     assert (Path("new") / "keys" / "seal.key").read_bytes() == (data / "keys" / "seal.key").read_bytes()
@@ -219,6 +219,28 @@ def test_a_store_that_is_not_whole_is_told_with_exit_code_3(data: Path) -> None:
     assert run("backup", "--check", "--data", data, code=3).stderr.count("no longer what it was") >= 4
     assert "a kept file is missing" in run("backup", "friday.zip", "--data", data).stderr
     run("backup", "saturday.zip", "--strict", "--data", data, code=3)
+    assert "a kept file is missing" in run("export", "open", "--data", data).stderr
+    run("export", "open-2", "--strict", "--data", data, code=3)
+    assert {one["weight"] for one in answer("backup", "--check", "--data", data, code=3)["complaints"]} == {"error"}
+
+
+def test_seals_of_another_office_are_a_note(data: Path) -> None:
+    """A job that came with seals is told of at each look, and the store is whole all the same."""
+    run("pack", "Greens", "--out", "job.zip", "--data", data)
+    run("unpack", "job.zip", "--data", "other")
+    told = run("backup", "--check", "--data", "other")
+    assert "made by another office" in told.stderr
+    assert told.stdout == "The store is whole.\n"
+    (note,) = answer("backup", "--check", "--data", "other")["complaints"]
+    assert (note["code"], note["weight"]) == ("seal-foreign", "note")
+
+
+def test_a_moment_is_told_as_people_write_it(data: Path) -> None:
+    """To the minute in UTC; a program gets the whole of it."""
+    run("backup", "friday.zip", "--data", data)
+    told = run("restore", "friday.zip", "--check").stdout
+    as_of = answer("restore", "friday.zip", "--check")["as_of"]
+    assert f"on {as_of[:10]} {as_of[11:16]} UTC." in told
 
 
 def test_keys_of_another_office_are_not_written_over(data: Path, tmp_path: Path) -> None:

@@ -42,6 +42,14 @@ def test_the_link_opens_the_choice_of_a_password(data: Path) -> None:
     assert first != link
 
 
+def test_links_begin_as_those_of_the_service_do(data: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The service's own setting holds here too, and what is no address is refused before anything is made."""
+    monkeypatch.setenv("COURTWRIGHT_ADDRESS", "https://courts.example.org")
+    assert answer("entry", _email(data), "--data", data)["link"].startswith("https://courts.example.org/enter?")
+    assert answer("entry", _email(data), "--data", data, "--address", "http://a:1")["link"].startswith("http://a:1/")
+    assert "foo" in run("entry", _email(data), "--data", data, "--address", "foo", code=2).stderr
+
+
 def test_nobody_and_no_store_are_told(data: Path, tmp_path: Path) -> None:
     """An address that nobody has, and a folder without a store: words, and nothing is made."""
     assert "there is no such person" in run("entry", "nobody@example.org", "--data", data, code=3).stderr

@@ -56,8 +56,9 @@ def _check(talk: Talk, office: Office, places: Places) -> None:
     from courtwright.desk.keys import seal_check
 
     wrong = check_store(office, THE_MACHINE, seal_check(places), talk.progress)
-    talk.give({"complaints": [one.code for one in wrong]}, [] if wrong else [talk.words("store-whole")], wrong)
-    if wrong:
+    is_whole = not any(one.weight == "error" for one in wrong)
+    talk.give({}, [talk.words("store-whole")] if is_whole else [], wrong)
+    if not is_whole:
         raise SystemExit(WRONG_INPUT)
 
 

@@ -11,7 +11,7 @@ COMMANDS: dict[str, str] = {
     "price": "quantities, prices with their range, allowances, yearly cost",
     "offer": "write the offer, plans, quantities, marks and calendar to a folder",
     "index": "the condition index of one sample unit, with every step",
-    "serve": "the web client and the API, on this machine or behind https",
+    "serve": "the service of an office, on this machine or by https",
     "entry": "a link by which somebody of the company chooses a new password",
     "pack": "write one job to one file, readable without this program",
     "unpack": "put a packed job into the store, nothing over what is there",

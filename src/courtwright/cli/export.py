@@ -34,8 +34,10 @@ def command(talk: Talk, folder: Path, places: Places) -> None:
     from courtwright.desk.caller import THE_MACHINE
     from courtwright.desk.office import Office
     from courtwright.desk.places import open_existing
+    from courtwright.store.backup import lost
 
     with contextlib.closing(open_existing(places)) as store:
         done = export(Office(store), THE_MACHINE, folder, talk.progress)
     answer = {"folder": str(folder), "jobs": done.jobs, "files": done.files}
-    talk.give(answer, [talk.words("exported", folder=str(folder), jobs=done.jobs, files=done.files)])
+    line = talk.words("exported", folder=str(folder), jobs=done.jobs, files=done.files)
+    talk.give(answer, [line], lost(done.missing))

@@ -42,7 +42,7 @@ def command(talk: Talk, job: str, target: Path, places: Places) -> None:
     from courtwright.store.failures import told
 
     if target.exists():
-        raise CallError(say("desk.file-there"), where=str(target), fix=say("desk.file-there-do"))
+        raise CallError(say("desk.file-there"), where=str(target), fix=say("cli.pack-there-do"))
     with contextlib.closing(open_existing(places)) as store:
         office = Office(store)
         id = find_job(office, THE_MACHINE, job)

@@ -38,11 +38,11 @@ def command(talk: Talk, file: Path, keys: Path | None, check: bool, places: Plac
         if check:
             manifest = check_backup(handle, file.name)
             answer = {"file": str(file), "as_of": manifest.as_of, "made_by": manifest.made_by}
-            talk.give(answer, [talk.words("backup-whole", at=manifest.as_of)], lost(manifest.missing))
+            talk.give(answer, [talk.words("backup-whole", at=talk.moment(manifest.as_of))], lost(manifest.missing))
             return
         with read_keys(keys, places):
             done = restore(places, handle, file.name, seal_check(places))
     answer = {"file": str(file), "as_of": done.manifest.as_of, "rows": done.rows, "files": done.files}
-    lines = [talk.words("restored", at=done.manifest.as_of, jobs=done.rows["job"], files=done.files)]
+    lines = [talk.words("restored", at=talk.moment(done.manifest.as_of), jobs=done.rows["job"], files=done.files)]
     lines.append(talk.words("restored-sign-in"))
     talk.give(answer, lines, done.complaints)

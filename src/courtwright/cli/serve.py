@@ -50,7 +50,7 @@ def _settings_options(command: Callable[..., None]) -> Callable[..., None]:
 @_settings_options
 @talking
 def command(talk: Talk, **options: Any) -> None:
-    """Serve the web client and the API, on this machine alone unless told otherwise."""
+    """Serve an office's jobs to its people and their programs, on this machine alone unless told otherwise."""
     from courtwright.desk.places import usual_folder
 
     settings = read_settings(options, os.environ, usual_folder(), os.cpu_count() or 1)

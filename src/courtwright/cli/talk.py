@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import functools
 import shutil
 import sys
@@ -54,6 +55,10 @@ class Talk:
         """Return one of the command line's own sentences in the reader's words."""
         return render(say(f"cli.{id}", **values), self.language, self.units)
 
+    def moment(self, told: str) -> str:
+        """Return a moment as people write it, from one as files tell it."""
+        return f"{dt.datetime.fromisoformat(told).astimezone(dt.UTC):%Y-%m-%d %H:%M} UTC"
+
     def line(self, depth: int, id: str, /, **values: object) -> str:
         """Return one of the command line's sentences, wrapped to the terminal and indented by its depth."""
         return self.wrap(depth, self.words(id, **values))
@@ -64,26 +69,27 @@ class Talk:
         indent = "  " * depth
         return textwrap.fill(text, width, initial_indent=indent + lead, subsequent_indent=indent + "  ")
 
-    def give(self, answer: dict[str, Any], lines: Iterable[str], wrong: Iterable[Complaint] = ()) -> None:
+    def give(self, answer: dict[str, Any], lines: Iterable[str], wrong: Iterable[Complaint] | None = None) -> None:
         """Print an answer, its complaints first; leave with the exit code they call for.
 
         Parameters
         ----------
         answer : dict
-            The JSON document.
+            The JSON document; what was wrong is added to one that does not tell it yet.
         lines : iterable of str
             The same in words, for a person.
-        wrong : iterable of Complaint
-            What was wrong with the input.
+        wrong : iterable of Complaint or None
+            What was wrong with the input; None where nothing can be.
         """
-        wrong = tuple(wrong)
-        self.complain(wrong)
+        found = tuple(wrong or ())
+        self.complain(found)
         if self.as_json:
-            _tell(document_text(answer))
+            told = {} if wrong is None or "complaints" in answer else {"complaints": complaints(found, self.reader)}
+            _tell(document_text({**answer, **told}))
         else:
             for line in lines:
                 _tell(line)
-        if self.strict and any(c.weight == "error" for c in wrong):
+        if self.strict and any(c.weight == "error" for c in found):
             sys.exit(WRONG_INPUT)
 
     def complain(self, wrong: Iterable[Complaint]) -> None:

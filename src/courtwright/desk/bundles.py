@@ -12,12 +12,12 @@ from courtwright.desk.caller import Caller
 from courtwright.desk.office import Office
 from courtwright.desk.open_copies import copies, folder_of, listed, record_files
 from courtwright.desk.places import Places
-from courtwright.errors import CallError, OutputError
+from courtwright.errors import CallError, DamagedError, OutputError
 from courtwright.says import say
 from courtwright.site.record import Complaint
 from courtwright.store import backup
-from courtwright.store.blobs import blobs_at
-from courtwright.store.bundle.contents import export_lists, rows_of
+from courtwright.store.blobs import Blobs, blobs_at
+from courtwright.store.bundle.contents import export_lists, named_files, rows_of
 from courtwright.store.bundle.pack import Packed, pack
 from courtwright.store.bundle.unpack import Unpacked, read_job, unpack
 from courtwright.store.failures import told
@@ -176,10 +176,13 @@ class Exported:
     ----------
     jobs, files : int
         How many. [-]
+    missing : tuple of str
+        Kept files that were lost or damaged before, by SHA-256.
     """
 
     jobs: int
     files: int
+    missing: tuple[str, ...]
 
 
 def export(office: Office, caller: Caller, folder: Path, progress: Progress | None = None) -> Exported:
@@ -226,14 +229,24 @@ def _export(unit: Unit, folder: Path, progress: Progress | None) -> Exported:
         _written(folder, *one) for name, (columns, rows) in whole.items() for one in listed(name, columns, rows)
     )
     ids = [str(job["id"]) for job in whole["job"][1]]
+    missing: set[str] = set()
     for done, job_id in enumerate(ids, 1):
         rows = rows_of(unit.connection, job_id)
         own = folder / folder_of(rows["job"][0])
         for made in (record_files(rows), copies(rows, unit.blobs)):
             files += sum(_written(own, name, data) for name, data in made)
+        missing |= {name for name in named_files(unit.connection, rows.values()) if not _is_whole(unit.blobs, name)}
         if progress is not None:
             progress(done, len(ids))
-    return Exported(len(ids), files)
+    return Exported(len(ids), files, tuple(sorted(missing)))
+
+
+def _is_whole(blobs: Blobs, sha256: str) -> bool:
+    try:
+        blobs.get(sha256)
+    except DamagedError:
+        return False
+    return True
 
 
 def _written(folder: Path, name: str, data: bytes) -> int:

@@ -119,10 +119,13 @@ def named(text: str, otherwise: str) -> str:
 
 
 def record_files(rows: RowsByTable) -> Iterator[tuple[str, bytes]]:
-    """Yield the records of a job: each table as a JSON list and as CSV; no secret, and no bytes of updates, in them."""
+    """Yield the records of a job: each table as a JSON list and as CSV.
+
+    No secret is in them, no bytes of updates, and not what only a search needs.
+    """
     for name, of in ((name, of) for name, of in rows.items() if of):
         table = METADATA.tables[name]
-        without = left_out(table) | {"body"}
+        without = left_out(table) | {"body", "sought"}
         shown = [json.loads(line_of(row, table, without)) for row in of]
         yield from listed(f"records/{name}", [c.name for c in table.columns if c.name not in without], shown)
 

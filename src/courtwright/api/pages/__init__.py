@@ -42,7 +42,7 @@ def page(
         What is wrong with what was sent, and what to do.
     """
     body = _filled(name, language, values or {})
-    told = html.escape(" – ".join(render(one, language) for one in wrong))
+    told = html.escape(" ".join(_sentence(render(one, language)) for one in wrong))
     text = _template("frame").substitute(
         language=language,
         title=html.escape(render(say(f"api.page-{name}"), language)),
@@ -50,6 +50,11 @@ def page(
         body=body,
     )
     return HTMLResponse(text, status, _HEADERS)
+
+
+def _sentence(text: str) -> str:
+    """Return what commands say after a colon as it stands on a page, by itself."""
+    return f"{text[:1].upper()}{text[1:].rstrip('.')}."
 
 
 def _filled(name: str, language: Language, values: Mapping[str, str | Says]) -> str:
