@@ -29,7 +29,7 @@ unexport VIRTUAL_ENV PYTHONPATH PYTHONHOME
 RUN_STAMP := .stamps/run-$(shell cat requirements/run.lock pyproject.toml | git hash-object --stdin)
 DEV_STAMP := .stamps/dev-$(shell cat requirements/dev.lock pyproject.toml | git hash-object --stdin)
 
-.PHONY: help setup demo test check cover bench soak docs lock clean run-set
+.PHONY: help setup demo test check cover bench soak docs lock audit clean run-set
 
 help: ## say what each target does
 	@sed -n 's/^\([a-z]*\):.*## \(.*\)/make \1\t\2/p' Makefile | expand -t 14
@@ -70,6 +70,10 @@ LOCK := --quiet --universal --python-version 3.11 --generate-hashes --no-emit-in
 lock: $(UV) ## both locks again, from pyproject.toml
 	$(UV) pip compile $(LOCK) pyproject.toml requirements/build.in --output-file requirements/run.lock
 	$(UV) pip compile $(LOCK) pyproject.toml --group dev --constraint requirements/run.lock --output-file requirements/dev.lock
+
+audit: $(DEV_STAMP) ## known vulnerabilities of what both locks pin; asks the package index, so it needs the network
+	$(BIN)/pip-audit --progress-spinner off --disable-pip --require-hashes --requirement requirements/run.lock
+	$(BIN)/pip-audit --progress-spinner off --disable-pip --require-hashes --requirement requirements/dev.lock
 
 clean: ## take away all that these targets made
 	rm -rf .venv .tools .cache .stamps .ruff_cache .pytest_cache .hypothesis .benchmarks .import_linter_cache .coverage* htmlcov build dist

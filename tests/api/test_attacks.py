@@ -1,13 +1,10 @@
-"""Attacks, in the order of the table in ``docs/explanation/security.md``, which leads to those tested elsewhere too."""
+"""Attacks by names, files and headers; ``docs/explanation/security.md`` leads from each attack to its tests."""
 
 from __future__ import annotations
 
-import asyncio
 import contextlib
 import hashlib
-import importlib
 import io
-import itertools
 import json
 import re
 import socket
@@ -16,8 +13,7 @@ import time
 import tomllib
 import uuid
 import zipfile
-from collections.abc import Callable, Iterator
-from concurrent.futures import ThreadPoolExecutor
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -25,80 +21,24 @@ import pytest
 from fastapi.testclient import TestClient
 from pydantic import BaseModel
 
-from courtwright.api.edge import Edge, around
-from courtwright.api.edge.streams import OpenStreams
-from courtwright.api.logs import open_log
 from courtwright.api.raw import never_a_page
 from courtwright.desk.bundles import export
 from courtwright.desk.caller import THE_MACHINE
 from courtwright.desk.kinds import answer, asked, offer
 from courtwright.desk.office import Office
-from courtwright.site.formats import HEAD, kind_of
-from courtwright.units import reading
-from tests.api.asking import Answer, Ask
-from tests.api.running import Running, running
-from tests.api.small_app import small_app
+from tests.api.attacking import client, operations, served, spoken, upload, walk
+from tests.api.running import Running
 from tests.api.test_uploads import announce, append, jpeg
 from tests.api.test_walk_files import demo
-from tests.api.walking import client_of, new_walk, send_all
+from tests.api.walking import new_walk, send_all
 from tests.company import Company, company, quick_passwords
 from tests.desk.jobs import a_job
 from tests.places import ROOT
 from tests.store.walk.phones import Phone
 
-__all__ = ["company", "quick_passwords"]
+__all__ = ["client", "company", "quick_passwords", "served", "walk"]
 
 EVIL = "evil.example"
-#: A session that nobody has.
-NO_SESSION = {"Cookie": "courtwright_session=" + "A" * 43}
-
-
-@pytest.fixture
-def client(office: Office) -> Iterator[TestClient]:
-    """Return a client whose caller says who they are."""
-    with client_of(office) as client:
-        yield client
-
-
-@pytest.fixture
-def walk(client: TestClient, office: Office) -> str:
-    """Return the address of a new walk."""
-    return new_walk(client, a_job(office))
-
-
-@pytest.fixture
-def served(company: Company, tmp_path: Path) -> Iterator[Running]:
-    """Give the app behind its door."""
-    with running(company.app, tmp_path / "served") as server:
-        yield server
-
-
-def spoken(server: Running, sent: bytes) -> bytes:
-    """Return all that the server says to some bytes, until it closes or has nothing more to say."""
-    with socket.create_connection(server.place, timeout=20) as connection:
-        connection.settimeout(1.0)
-        connection.sendall(sent)
-        said = b""
-        with contextlib.suppress(TimeoutError):
-            while part := connection.recv(65536):
-                said += part
-    return said
-
-
-def operations(app: Any) -> list[tuple[str, str, dict[str, Any]]]:
-    """Return every operation of the schema: method, path, what it says of itself."""
-    return [
-        (method.upper(), path, told)
-        for path, methods in app.openapi()["paths"].items()
-        for method, told in methods.items()
-    ]
-
-
-def upload(client: TestClient, walk: str, data: bytes, name: str, kind: str) -> str:
-    """Send a file whole, and return its hash."""
-    url = announce(client, walk, data, name=name, kind=kind).headers["location"]
-    assert append(client, url, 0, data).status_code == 204
-    return hashlib.sha256(data).hexdigest()
 
 
 # --- paths --------------------------------------------------------------------------------------
@@ -364,364 +304,6 @@ def test_what_a_caller_says_of_the_way_here_changes_nothing(served: Running) -> 
     assert b"strict-transport" not in plain
 
 
-# --- who it is ----------------------------------------------------------------------------------
-
-
-def test_a_change_without_the_word_is_refused_on_every_route(company: Company) -> None:
-    """Whatever changes anything for somebody who is signed in asks for the word of their page, before anything else."""
-    head = company.set_up()
-    asked_for = 0
-    for method, path, told in operations(company.app):
-        if method in ("GET", "HEAD") or "person" not in str(told.get("security")):
-            continue
-        url = re.sub(r"\{\w+\}", str(uuid.UUID(int=9)), path)
-        body: dict[str, Any] = {"content": b"{}", "headers": {"content-type": "application/json", "If-Match": '"1"'}}
-        for one in (body, {"data": {"a": "b"}}, {"content": b"{}", "headers": {"content-type": "text/plain"}}):
-            found = head.client.request(method, url, **one)
-            assert (found.status_code, found.json()["code"]) == (403, "not-our-page"), (method, path, found.text)
-            asked_for += 1
-    assert asked_for > 90
-
-
-def test_no_header_or_field_makes_another_method_of_a_request(company: Company) -> None:
-    """What is read stays reading."""
-    head = company.set_up()
-    for name in ("X-HTTP-Method-Override", "X-HTTP-Method", "X-Method-Override"):
-        found = head.client.get("/api/session", params={"_method": "DELETE"}, headers={name: "DELETE"})
-        assert found.status_code == 200
-    assert head.get("/api/me").status_code == 200
-
-
-def test_a_cookie_of_any_size_or_form_is_nobody(served: Running) -> None:
-    """Sixty kilobytes, many of one name, letters that no token has: 401, and nothing worse."""
-    plain = b"courtwright_session=" + b"A" * 43
-    for cookie in (
-        b"A" * 60_000,
-        plain + b"; " + plain,
-        plain * 500,
-        b"courtwright_session=\xff\xfe;;;=;",
-        b'a="; ' + plain,
-        b"=",
-    ):
-        head = b"GET /api/session HTTP/1.1\r\nHost: localhost\r\nConnection: close\r\nCookie: " + cookie + b"\r\n\r\n"
-        assert spoken(served, head).startswith(b"HTTP/1.1 401 ")
-
-
-def test_a_planted_cookie_never_makes_two_people_of_one_request(company: Company) -> None:
-    """Two cookies of one name, as a neighbour on this machine can make: the request is one of the two, whole."""
-    head = company.set_up()
-    crew = company.join(head, "crew", "ben")
-    name, own = next(iter(head.cookies.items()))
-    other = crew.cookies[name]
-    for both in (f"{name}={own}; {name}={other}", f"{name}={other}; {name}={own}"):
-        browser = company.browser()
-        seen = browser.client.get("/api/session", headers={"Cookie": both}).json()
-        word = {"X-CSRF-Token": seen["csrf_token"], "Cookie": both}
-        done = browser.client.patch("/api/me", json={"name": "New"}, headers={**word, "If-Match": '"1"'})
-        assert done.json()["id"] == seen["person"]["id"]
-        wrong = {"Cookie": both, "X-CSRF-Token": {head.word, crew.word}.difference({seen["csrf_token"]}).pop()}
-        assert browser.client.delete("/api/session", headers=wrong).status_code == 403
-
-
-# --- what is sent -------------------------------------------------------------------------------
-
-
-def _closed(schema: Any, parts: dict[str, Any], seen: set[str]) -> Iterator[tuple[str, bool]]:
-    """Yield each object that a body may hold, and whether it takes no fields but its own."""
-    if isinstance(schema, list):
-        for one in schema:
-            yield from _closed(one, parts, seen)
-    elif isinstance(schema, dict):
-        name = str(schema.get("$ref", "")).rpartition("/")[2]
-        if name and name not in seen:
-            seen.add(name)
-            yield from _closed(parts[name], parts, seen)
-        if "properties" in schema:
-            yield schema.get("title", "?"), schema.get("additionalProperties") is False
-        for key in ("properties", "items", "anyOf", "allOf", "oneOf", "additionalProperties"):
-            inner = schema.get(key)
-            yield from _closed(list(inner.values()) if key == "properties" and inner else inner, parts, seen)
-
-
-def test_no_body_takes_a_field_that_is_not_its_own(company: Company) -> None:
-    """Nobody sets a role, an owner, a state or a version by sending one along."""
-    parts = company.app.openapi()["components"]["schemas"]
-    bodies = [told["requestBody"]["content"] for _, _, told in operations(company.app) if "requestBody" in told]
-    found = [one for body in bodies for kind in body.values() for one in _closed(kind["schema"], parts, set())]
-    assert len(found) > 25
-    assert [name for name, is_closed in found if not is_closed] == []
-
-
-def test_nobody_raises_themselves_by_a_field_too_many(company: Company) -> None:
-    """Refused whole; nothing of it is done."""
-    head = company.set_up()
-    crew = company.join(head, "crew", "ben")
-    sent = crew.send("PATCH", "/api/me", {"name": "B", "role": "head"}, version=1)
-    assert (sent.status_code, sent.json()["places"][0]["at"]) == (422, "body.role")
-    assert crew.get("/api/me").json()["role"] == "crew"
-    assert head.send("POST", "/api/jobs", {"name": "a", "id": str(uuid.uuid4()), "version": 9}).status_code == 422
-
-
-@pytest.mark.parametrize(
-    ("body", "status"),
-    [
-        (b"[" * 400_000, 400),
-        (b'{"a":' * 100_000 + b"1" + b"}" * 100_000, 400),
-        (b'{"name":"x","terms":{"a":' + b"9" * 5000 + b"}}", 400),
-        (b'{"name":"x","terms":{"a":' + b"9" * 4000 + b"}}", 422),
-        (b'{"name":"x","terms":{"a":-9007199254740992}}', 422),
-        (b'{"name":"x","terms":{"a":9007199254740991}}', 200),
-        (b'{"name":"x","terms":{"a":1e999}}', 422),
-        (b'{"name":"x","terms":{"a":NaN}}', 422),
-        (b'{"name":"x","terms":{"\\ud800":1}}', 422),
-        (b'{"name":"x","terms":{"a":"\\u0000"}}', 422),
-        (b'{"name":"x","terms":' + b'{"a":' * 9 + b"1" + b"}" * 10, 422),
-        (b'{"name":"x","terms":{"a":"' + "\ufdfa".encode() * 90_000 + b'"}}', 200),
-        (b'{"name":"x","\\ud800":1}', 422),
-        (b'{"name":"\\ud800"}', 422),
-        (b'{"name":"a\\u0000"}', 422),
-        (b'{"name":"x","name":"y"}', 200),
-        (b'{"name":"\xff"}', 400),
-        (b"null", 422),
-    ],
-    ids=range(18),
-)
-def test_json_that_no_page_sends_is_answered_in_words(company: Company, body: bytes, status: int) -> None:
-    """Depth, numbers, halves of characters, names twice: never a fault, and within a second."""
-    head = company.set_up()
-    began = time.perf_counter()
-    headers = {"content-type": "application/json", "X-CSRF-Token": head.word, "If-Match": '"1"'}
-    found = head.client.put("/api/company", content=body, headers=headers)
-    assert found.status_code == status, found.text
-    assert time.perf_counter() - began < 1.5
-    assert status == 200 or found.json()["code"]
-    assert head.get("/api/company/history").status_code == 200
-
-
-@pytest.mark.parametrize(
-    "text", ["' OR '1'='1", '"; DROP TABLE job; --', "%", "_", "\\", "a' UNION SELECT 1--", "\u2028"]
-)
-def test_a_text_that_looks_like_sql_is_a_text(company: Company, text: str) -> None:
-    """Searched for, typed as a name, at the door: found where it stands and nowhere else."""
-    head = company.set_up()
-    for name in ("plain", text):
-        assert head.send("POST", "/api/jobs", {"name": name}).status_code == 201
-    found = head.get("/api/jobs", params={"text": text}).json()["items"]
-    assert [one["name"] for one in found] == [text.strip()] or text == "\u2028"
-    assert len(head.get("/api/jobs").json()["items"]) == 2
-    assert company.browser().sign_in(f"{text}@courts.example").status_code in (401, 422)
-
-
-def test_a_nul_at_the_door_is_a_wrong_address(company: Company) -> None:
-    """Not every database can look for one: answered as any address that nobody has."""
-    company.set_up()
-    answers = [
-        company.browser().client.post("/", data={"email": email, "password": "\0" * 12})
-        for email in ("\0", "ana@courts.example\0", "nobody@courts.example")
-    ]
-    assert [one.status_code for one in answers] == [401, 401, 401]
-
-
-# --- at once and again --------------------------------------------------------------------------
-
-
-def test_of_many_changes_that_saw_the_same_one_is_made(company: Company) -> None:
-    """Eight at once with one ETag: one goes through, the others are told that it has changed."""
-    head = company.set_up()
-    job = head.send("POST", "/api/jobs", {"name": "a"}).json()["id"]
-    with ThreadPoolExecutor(8) as threads:
-        sent = [threads.submit(head.send, "PATCH", f"/api/jobs/{job}", {"name": f"n{n}"}, version=1) for n in range(8)]
-    assert sorted(one.result().status_code for one in sent) == [200, *[412] * 7]
-    assert head.get(f"/api/jobs/{job}").json()["version"] == 2
-
-
-def test_the_key_of_somebody_else_opens_nothing(company: Company) -> None:
-    """An idempotency key is its sender's: another's job does not come back by it; nor another body under one's own."""
-    head = company.set_up()
-    other = company.join(head, "estimator", "eva")
-    key = {"Idempotency-Key": "k1"}
-    first, again = (head.send("POST", "/api/jobs", {"name": "secret"}, headers=key) for _ in range(2))
-    assert (first.status_code, again.json()) == (201, first.json())
-    theirs = other.send("POST", "/api/jobs", {"name": "secret"}, headers=key)
-    assert theirs.status_code == 201
-    assert theirs.json()["id"] != first.json()["id"]
-    assert head.send("POST", "/api/jobs", {"name": "other"}, headers=key).status_code == 409
-
-
-# --- HTTP ---------------------------------------------------------------------------------------
-
-_POST = b"POST /api/session HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/json\r\n"
-_BEHIND = b"GET /api/health/live HTTP/1.1\r\nHost: localhost\r\n\r\n"
-
-
-@pytest.mark.parametrize(
-    ("sent", "code"),
-    [
-        (_POST + b"Content-Length: 5\r\nTransfer-Encoding: chunked\r\n\r\n0\r\n\r\n", "framing"),
-        (_POST + b"Transfer-Encoding: chunked\r\nContent-Length: 5\r\n\r\n0\r\n\r\n", "framing"),
-        (_POST.replace(b"1.1", b"1.0") + b"Transfer-Encoding: chunked\r\n\r\n0\r\n\r\n", "framing"),
-        (_POST + b"Content-Length: 2\r\nContent-Length: 3\r\n\r\n{}", "no-http"),
-        (_POST + b"Content-Length: +2\r\n\r\n{}", "no-http"),
-        (_POST + b"Content-Length: " + b"9" * 5000 + b"\r\n\r\n{}", "no-http"),
-        (_POST + b"Transfer-Encoding: xchunked\r\n\r\n0\r\n\r\n", "no-http"),
-        (_POST + b"Transfer-Encoding: chunked, chunked\r\n\r\n0\r\n\r\n", "no-http"),
-        (_POST + b"Transfer-Encoding : chunked\r\n\r\n0\r\n\r\n", "no-http"),
-        (_POST + b"Transfer-Encoding: chunked\r\n\r\nZZ\r\n{}\r\n0\r\n\r\n", ""),
-        (b"GET /api/\0 HTTP/1.1\r\nHost: localhost\r\n\r\n", "no-http"),
-        (b"GET /api/health/live HTTP/1.1\r\nHost: localhost\r\nHost: evil.example\r\n\r\n", "no-http"),
-    ],
-    ids=range(12),
-)
-def test_no_second_request_hides_in_the_first(served: Running, sent: bytes, code: str) -> None:
-    """What a proxy could read otherwise gets one answer, and the connection is closed before what stands behind it."""
-    said = spoken(served, sent + _BEHIND)
-    assert said.startswith(b"HTTP/1.1 400 "), said[:60]
-    assert len(re.findall(rb"HTTP/1\.1 \d", said)) == 1
-    assert b"live" not in said
-    assert not code or f'"code": "{code}"'.encode() in said
-
-
-@pytest.mark.parametrize(
-    "line",
-    [
-        b"GET http://evil.example/api/health/live HTTP/1.1",
-        b"CONNECT evil.example:443 HTTP/1.1",
-        b"OPTIONS * HTTP/1.1",
-        b"TRACE /api/health/live HTTP/1.1",
-        b"PRI * HTTP/2.0",
-    ],
-)
-def test_a_request_of_another_kind_is_refused(served: Running, line: bytes) -> None:
-    """We are no proxy, echo nothing, and speak HTTP/1."""
-    said = spoken(served, line + b"\r\nHost: localhost\r\nX-Echo: 4711\r\nConnection: close\r\n\r\n")
-    assert re.match(rb"HTTP/1\.1 4\d\d ", said), said[:60]
-    assert b"4711" not in said
-
-
-def test_who_is_not_known_sends_nothing_large(served: Running) -> None:
-    """Where a large body is meant, 401 comes before any of it; everywhere else it may not be large."""
-    id = str(uuid.UUID(int=9)).encode()
-    large = [(b"POST /api/walks/%b/updates", 30_000_000), (b"PATCH /api/uploads/%b", 200_000_000)]
-    for line, size in [*large, (b"POST /api/jobs/%b/walks/file", 2_000_000_000)]:
-        head = line % id + b" HTTP/1.1\r\nHost: localhost\r\nUpload-Offset: 0\r\nContent-Length: %d\r\n\r\n" % size
-        assert spoken(served, head).startswith(b"HTTP/1.1 401 "), line
-    for line in (
-        b"PATCH /api/walks/%b",
-        b"POST /api/walks/%b/answers",
-        b"POST /api/walks/%b/uploads",
-        b"POST /api/session",
-    ):
-        head = (
-            line + b" HTTP/1.1\r\nHost: localhost\r\nExpect: 100-continue\r\nContent-Length: 1100000\r\n\r\n"
-        ).replace(b"%b", id)
-        assert spoken(served, head).startswith(b"HTTP/1.1 413 "), line
-
-
-class AskFrom(Ask):
-    """A request from an address."""
-
-    def __init__(self, address: str, **given: Any) -> None:
-        super().__init__(**given)
-        self.address = address
-
-    def _scope(self) -> dict[str, Any]:
-        return {**super()._scope(), "client": (self.address, 1)}
-
-
-def test_one_address_leaves_room_for_others() -> None:
-    """Of three places one machine, or one network of IPv6, takes two; the third is somebody else's."""
-
-    async def answers() -> list[Answer]:
-        app = around(small_app(), Edge(most_requests=3, most_of_one=2), open_log(None, io.StringIO()), OpenStreams())
-        slow = {"path": "/api/slow", "method": "GET", "query": "seconds=0.3"}
-        mine = [AskFrom(f"2001:db8::{n}", **slow).answered(app) for n in (1, 2, 3)]
-        return list(await asyncio.gather(*mine, AskFrom("203.0.113.9", **slow).answered(app)))
-
-    assert [one.status for one in asyncio.run(answers())] == [200, 200, 503, 200]
-
-
-# --- work without end ---------------------------------------------------------------------------
-
-PUMPS = [
-    "0",
-    "a",
-    " ",
-    "\n",
-    "\t",
-    "-",
-    ".",
-    ",",
-    "_",
-    "[",
-    "999 ",
-    "999\n",
-    "0\n",
-    "a.",
-    "1,1",
-    "us ",
-    "survey ",
-    "m ",
-    '"features"',
-    "=",
-    "\\",
-]
-_LONGEST_MATCH_S = 0.2
-
-
-def _uses() -> dict[str, list[Callable[[Any], object]]]:
-    """Return what our modules do with each pattern that they hold: match, match whole, look for."""
-    found: dict[str, list[Callable[[Any], object]]] = {}
-    for file in (ROOT / "src" / "courtwright").rglob("*.py"):
-        text = file.read_text(encoding="utf-8")
-        if "re.compile" not in text or "migrations" in file.parts:
-            continue
-        name = ".".join(file.relative_to(ROOT / "src").with_suffix("").parts).removesuffix(".__init__")
-        for own, pattern in vars(importlib.import_module(name)).items():
-            if isinstance(pattern, re.Pattern):
-                looks = re.search(rf"\b{own}\.(search|finditer|findall|sub|split)\(", text)
-                found[f"{name}.{own}"] = [pattern.match, pattern.fullmatch, *([pattern.search] if looks else [])]
-    return found
-
-
-def _most_letters(name: str) -> int:
-    """Return how much of a text a pattern gets to see: a quantity is refused by its length first."""
-    return reading._LONGEST if name.startswith("courtwright.units") else 100_000
-
-
-def test_no_pattern_of_ours_is_made_to_try_for_ever() -> None:
-    """Each on repeated pieces that end otherwise, first short, where a bad one shows, then as long as a line may be."""
-    uses = _uses()
-    assert len(uses) > 30
-    for name, matches in uses.items():
-        is_bytes = isinstance(matches[0].__self__.pattern, bytes)  # type: ignore[attr-defined]  # a bound method
-        for pump, times in itertools.product(PUMPS, (16, 24, 30, 4000)):
-            text = (pump * times)[: _most_letters(name)] + "\x01"
-            for match in matches:
-                began = time.perf_counter()
-                match(text.encode() if is_bytes else text)
-                assert time.perf_counter() - began < _LONGEST_MATCH_S, (name, pump, times)
-
-
-def test_the_kind_of_a_file_is_told_at_once() -> None:
-    """A survey of sixteen kilobytes of what a drawing calls remarks took longer than anybody lives."""
-    for text in (b"999 " * 32, b"999\n" * 32, b"999 " * (HEAD // 4), b"999\r\n0\r\n" * (HEAD // 8)):
-        began = time.perf_counter()
-        assert kind_of(text + b"x") == "text"
-        assert time.perf_counter() - began < 1
-    assert kind_of(b"999\r\nmade by 0\r\n  0\r\nSECTION\r\n") == "dxf"
-
-
-def test_a_few_bytes_of_a_phone_do_not_fill_the_memory(client: TestClient, walk: str) -> None:
-    """An update of 600 bytes that speaks of millions of ids took a gigabyte and most of a minute; it is refused."""
-    run = b"\x21\x01\x04walk\x01k\xa0\x8d\x06"
-    phone = Phone(6)
-    began = time.perf_counter()
-    sent = client.post(f"{walk}/updates", content=phone.envelope(b"\x01\x31\x06\x00" + run * 49 + b"\x00"))
-    assert (sent.status_code, sent.json()["code"]) == (422, "envelope")
-    assert time.perf_counter() - began < 5
-    assert client.get(f"{walk}/state").json()["seq"] == 0
-
-
 # --- secrets ------------------------------------------------------------------------------------
 
 
@@ -746,3 +328,18 @@ def test_no_secret_is_shown_where_what_came_in_is_shown() -> None:
             assert "s3cret" not in repr(model.model_construct(**dict.fromkeys(told, secret))), model
     assert filled >= 6
     assert "s3cret" not in repr(SetUp("a", "b", secret, "c")) + repr(Newcomer("a", secret))
+
+
+# --- the table ----------------------------------------------------------------------------------
+
+
+def test_every_test_that_the_table_names_is_there() -> None:
+    """``docs/explanation/security.md`` leads from each attack to what shows that it is met."""
+    page = (ROOT / "docs" / "explanation" / "security.md").read_text(encoding="utf-8")
+    named = re.findall(r"`(tests/[\w/]+\.py)::(\w+)`", page)
+    assert len(named) > 60
+    texts = {file: (ROOT / file).read_text(encoding="utf-8") for file, _ in named}
+    assert [(file, name) for file, name in named if f"def {name}(" not in texts[file]] == []
+    own = "".join(file.read_text(encoding="utf-8") for file in Path(__file__).parent.glob("test_attacks*.py"))
+    ours = set(re.findall(r"(?m)^def (test_\w+)\(", own)) - {"test_every_test_that_the_table_names_is_there"}
+    assert ours - {name for _, name in named} == set()

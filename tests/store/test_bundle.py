@@ -19,7 +19,7 @@ from courtwright.desk.office import Office
 from courtwright.desk.open_copies import copies
 from courtwright.errors import ArchiveError, ConflictError, InputError, MissingError
 from courtwright.store import tables
-from courtwright.store.bundle import contents, reader
+from courtwright.store.bundle import contents
 from courtwright.store.bundle.pack import pack
 from courtwright.store.bundle.unpack import JobBundle, Unpacked, read_job, unpack
 from courtwright.store.hand import Hand
@@ -468,25 +468,6 @@ def test_a_bomb_is_refused_before_it_is_opened(full: Office):
         file.writestr("open/zeros", b"\0" * 50_000_000)
     with pytest.raises(ArchiveError):
         read(out.getvalue())
-
-
-@pytest.mark.parametrize(
-    ("limit", "most", "id"),
-    [
-        ("_LONGEST_MANIFEST", {"job": 1000}, "foreign"),
-        ("_MOST_HELD", {"job": 1000}, "large"),
-        ("_LONGEST_LINE", 100, "row"),
-    ],
-)
-def test_what_would_fill_the_memory_is_not_read(
-    data: bytes, limit: str, most: object, id: str, monkeypatch: pytest.MonkeyPatch
-):
-    """What is held in one piece has a limit each: a list of files, the rows of a job, a row; real ones are far below."""
-    read(data)
-    monkeypatch.setattr(reader, limit, most)
-    with pytest.raises(InputError) as told:
-        read(data)
-    assert told.value.problem.id == f"store.bundle-{id}"
 
 
 @pytest.mark.parametrize("data", [b"", b"no zip", b"PK\x05\x06" + b"\0" * 18, b"SQLite format 3\0" + b"\0" * 4096])

@@ -113,6 +113,10 @@ _TITLES = {
 COMMON = problems(400, 401, 403, 408, 413, 421, 422, 500, 503, 507)
 
 
+#: So many wrong places are told at once: an answer is no larger than what people read. [-]
+MOST_PLACES = 100
+
+
 def language_of(request: Request) -> Language:
     """Return the language in which the caller reads, from Accept-Language; English unless Spanish comes first."""
     first = request.headers.get("accept-language", "").split(",")[0].strip().lower()
@@ -186,7 +190,7 @@ def install(app: FastAPI) -> None:
         found = error.errors()
         if any(one["type"] == "json_invalid" for one in found):
             return answer(request, 400, "not-json", say("api.not-json"))
-        places = [Place(at=".".join(map(str, one["loc"])), says=str(one["msg"])) for one in found]
+        places = [Place(at=".".join(map(str, one["loc"])), says=str(one["msg"])) for one in found[:MOST_PLACES]]
         return answer(request, 422, "input", say("api.wrong"), say("api.wrong-do"), places=places)
 
     @app.exception_handler(HTTPException)

@@ -154,11 +154,10 @@ class Bundle:
         if name not in self._members:
             return
         with self._told(name), self._files.open(name) as file:
-            lines = iter(lambda: file.readline(_LONGEST_LINE + 1), b"")
+            # Of a longer line only a piece is read, which is no row.
+            lines = iter(lambda: file.readline(_LONGEST_LINE), b"")
             for number, line in enumerate(lines, 1):
                 with self.row_told(table, number):
-                    if len(line) > _LONGEST_LINE:
-                        raise RowError
                     row = read_line(line)
                     self._require_no_secret(table, row)
                     if "body" in row and isinstance(row["body"], dict):
