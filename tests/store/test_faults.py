@@ -16,7 +16,7 @@ from collections.abc import Callable, Generator, Iterator
 from pathlib import Path
 
 import pytest
-from sqlalchemy import Connection, create_engine, event, text
+from sqlalchemy import Connection, create_engine, event, make_url, text
 
 from courtwright.desk.caller import THE_MACHINE
 from courtwright.desk.jobs import change_job, job, open_job
@@ -252,6 +252,15 @@ def test_a_locked_row_of_postgresql_is_busy_too(postgres_url: str, tmp_path: Pat
                 change_job(office, THE_MACHINE, made.id, 1, {"name": "during"})
         other.dispose()
         assert change_job(office, THE_MACHINE, made.id, 1, {"name": "after"}).version == 2
+
+
+def test_a_server_that_cannot_be_reached_is_told_as_such(postgres_url: str, tmp_path: Path):
+    """Nobody listens there, or the password is another: not that somebody else is at work."""
+    right = make_url(postgres_url)
+    for wrong in (right.set(port=1), right.set(password="another")):
+        with pytest.raises(BusyError) as away:
+            open_store(wrong.render_as_string(hide_password=False), str(tmp_path / "files"))
+        assert "see that the server runs" in words(away.value)[1]
 
 
 # --- what is no longer there, or no longer what it was ----------------------------------------------

@@ -18,8 +18,10 @@ _DAMAGED = {sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB}
 #: The last one where this user's files may not grow any more.
 _FULL = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}
 _READ_ONLY = {errno.EROFS, errno.EACCES, errno.EPERM}
-#: PostgreSQL's classes of failure: serialisation or deadlock, lock not to be had, no connection, resources, damage.
-_PG_BUSY = ("40001", "40P01", "55P03", "57P01", "57P02", "57P03", "08", "53300")
+#: PostgreSQL's classes of failure: serialisation or deadlock, lock not to be had, resources; going, coming or no
+#: connection; damage.
+_PG_BUSY = ("40001", "40P01", "55P03", "53300")
+_PG_AWAY = ("57P01", "57P02", "57P03", "08")
 _PG_DAMAGED = ("XX001", "XX002")
 
 
@@ -74,12 +76,12 @@ def _database(error: DBAPIError) -> CourtwrightError:
     if isinstance(original, sqlite3.Error):
         return _sqlite(original)
     state = str(getattr(original, "sqlstate", None) or "")
-    if (
-        error.connection_invalidated
-        or state.startswith(_PG_BUSY)
-        or (not state and isinstance(error, OperationalError))
-    ):
+    if state.startswith(_PG_BUSY):
         return BusyError(say("store.busy"), fix=say("store.busy-do"))
+    # Who is not let in by the server is told no state either.
+    is_away = error.connection_invalidated or state.startswith(_PG_AWAY)
+    if is_away or (not state and isinstance(error, OperationalError)):
+        return BusyError(say("store.away"), fix=say("store.away-do"))
     if state in _PG_DAMAGED:
         return DamagedError(say("store.damaged"), fix=say("store.damaged-do"))
     if state == "53100":

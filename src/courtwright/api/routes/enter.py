@@ -17,7 +17,7 @@ from courtwright.api.arrivals import Before, arrived
 from courtwright.api.csrf import require_ours
 from courtwright.api.forms import TheForm
 from courtwright.api.problem import headers_of, language_of, status_of
-from courtwright.api.routes.entry import PasswordChosen, SetUpGiven, TokenGiven
+from courtwright.api.routes.entry import EntryGiven, PasswordChosen, SetUpGiven
 from courtwright.api.routes.invitations import JoinGiven
 from courtwright.api.who import TheOffice
 from courtwright.desk import entries, invitations
@@ -108,7 +108,7 @@ def _set_up(request: Request, office: Office, form: dict[str, str], before: str)
 
 
 def _sign_in(_request: Request, office: Office, form: dict[str, str], before: str) -> Arrival:
-    return entries.enter(office, _read(TokenGiven, _kept(form, "token")).token, before)
+    return entries.enter(office, _read(EntryGiven, _kept(form, "token")).token, before)
 
 
 def _password(_request: Request, office: Office, form: dict[str, str], before: str) -> Arrival:

@@ -19,7 +19,7 @@ from courtwright.trade.words import Language, UnitSystem
 router = APIRouter(prefix="/api/entry", tags=["entry"], dependencies=[Depends(require_ours)])
 
 
-class TokenGiven(BaseModel):
+class EntryGiven(BaseModel):
     """The token of a one-time link."""
 
     model_config = ConfigDict(extra="forbid")
@@ -27,13 +27,13 @@ class TokenGiven(BaseModel):
     token: Secret
 
 
-class PasswordChosen(TokenGiven):
+class PasswordChosen(EntryGiven):
     """A new password, by a link."""
 
     password: Secret
 
 
-class SetUpGiven(TokenGiven):
+class SetUpGiven(EntryGiven):
     """The first head of the company, and its name."""
 
     name: Name
@@ -54,7 +54,7 @@ class OpensOut(BaseModel):
 
 
 @router.post("/look", responses=problems(404))
-def look(given: TokenGiven, office: TheOffice) -> OpensOut:
+def look(given: EntryGiven, office: TheOffice) -> OpensOut:
     """Return what a link opens, without using it up."""
     return OpensOut.model_validate(desk.entry_of(office, given.token))
 
@@ -67,7 +67,7 @@ def set_up(given: SetUpGiven, office: TheOffice, before: Before, request: Reques
 
 
 @router.post("/sign-in", responses=problems(404))
-def enter(given: TokenGiven, office: TheOffice, before: Before, request: Request, response: Response) -> SessionOut:
+def enter(given: EntryGiven, office: TheOffice, before: Before, request: Request, response: Response) -> SessionOut:
     """Sign in by a link; the cookie comes with the answer."""
     return arrived(request, response, desk.enter(office, given.token, before))
 

@@ -65,7 +65,7 @@ class PersonPage(BaseModel):
     next: str | None
 
 
-class EntryOut(BaseModel):
+class PasswordLinkOut(BaseModel):
     """A link that lets one person in once; it is shown this time only."""
 
     path: str = Field(description="From the service's address on.")
@@ -126,10 +126,10 @@ def bring_back_person(id: UUID, office: TheOffice, caller: SignedIn, version: Se
 
 
 @router.post("/people/{id}/entry", status_code=status.HTTP_201_CREATED, responses=problems(404, 409))
-def make_entry(id: UUID, office: TheOffice, caller: SignedIn) -> EntryOut:
+def make_entry(id: UUID, office: TheOffice, caller: SignedIn) -> PasswordLinkOut:
     """Make a one-time link by which a person who forgot the password chooses a new one."""
     made = entries.entry_for_person(office, caller, str(id))
-    return EntryOut(path=made.path, expires_at=made.entry.expires_at)
+    return PasswordLinkOut(path=made.path, expires_at=made.entry.expires_at)
 
 
 @router.get("/me", responses=problems(404))

@@ -43,7 +43,7 @@ class SyncedOut(BaseModel):
     waits: int = Field(description="How many updates wait for others that have not come.")
 
 
-class EntryOut(BaseModel):
+class TypedOut(BaseModel):
     """One value that was typed."""
 
     model_config = ConfigDict(from_attributes=True)
@@ -61,10 +61,10 @@ class EntryOut(BaseModel):
     fate: Fate
 
 
-class EntryPage(BaseModel):
+class TypedPage(BaseModel):
     """Some of what was typed into a walk, in the order in which it came."""
 
-    items: list[EntryOut]
+    items: list[TypedOut]
     total: int
 
 
@@ -129,7 +129,7 @@ def typed(
     caller: SignedIn,
     most: Most = 100,
     after: Annotated[int, Query(ge=0, le=2**31, description="How many values to pass over.")] = 0,
-) -> EntryPage:
+) -> TypedPage:
     """Return everything that was typed into a walk: by whom, when, from what to what, and what became of it."""
     entries, total = desk.typed(office, caller, str(id), most=most, after=after)
-    return EntryPage(items=[EntryOut.model_validate(one) for one in entries], total=total)
+    return TypedPage(items=[TypedOut.model_validate(one) for one in entries], total=total)
