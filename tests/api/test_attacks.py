@@ -10,13 +10,13 @@ import re
 import socket
 import sys
 import time
-import tomllib
 import uuid
 import zipfile
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+import pypdf
 import pytest
 from fastapi.testclient import TestClient
 from pydantic import BaseModel
@@ -24,7 +24,7 @@ from pydantic import BaseModel
 from courtwright.api.raw import never_a_page
 from courtwright.desk.bundles import export
 from courtwright.desk.caller import THE_MACHINE
-from courtwright.desk.kinds import answer, asked, offer
+from courtwright.desk.kinds import answer, asked, offer, parcel
 from courtwright.desk.office import Office
 from tests.api.attacking import client, operations, served, spoken, upload, walk
 from tests.api.running import Running
@@ -43,6 +43,7 @@ EVIL = "evil.example"
 
 # --- paths --------------------------------------------------------------------------------------
 
+CANARY = b"sings in the mine"
 CLIMBS = ["../" * 9 + "etc/passwd", "..%2f" * 9 + "etc%2fpasswd", "%2e%2e/%2e%2e/keys/seal.key", "..\\..\\keys", "%00"]
 
 
@@ -164,7 +165,7 @@ def _photo_that_asks(url: str, file: str) -> bytes:
 @pytest.fixture
 def outside(tmp_path: Path) -> Iterator[tuple[socket.socket, str, str]]:
     """Give a door that nobody should knock at, its address, and a file that nobody should open."""
-    (tmp_path / "canary.txt").write_text("secret")
+    (tmp_path / "canary.txt").write_bytes(CANARY)
     with socket.create_server(("127.0.0.1", 0)) as door:
         door.setblocking(False)
         yield door, f"http://127.0.0.1:{door.getsockname()[1]}/x", f"file://{tmp_path}/canary.txt"
@@ -205,23 +206,34 @@ def test_no_document_photo_or_survey_makes_the_server_ask_anybody(
 
 
 def test_no_site_makes_a_worker_ask_anybody(watch: Watch, outside: tuple[socket.socket, str, str]) -> None:
-    """The same in a site folder: its verdict and its offer are computed without a look outside."""
+    """The same in a site folder: its verdict and its offer are computed without a look outside, names are words."""
     door, url, file = outside
-    name = f'#read("{file}") <image href="{url}"/> {url}'
+    path = file.removeprefix("file://")
     toml = (ROOT / "src/courtwright/cli/demo_site/site.toml").read_text(encoding="utf-8")
-    given = tomllib.loads(toml)
-    told = toml.replace(given["name"], name.replace('"', "'")) if "name" in given else toml
-    site = {**demo(), "site.toml": told.encode(), **_hostile(url, file), "photos/x.jpg": _photo_that_asks(url, file)}
-    kinds = asked.payload(asked.AnswerAsked("verdict"), site), asked.payload(asked.OfferAsked("2026-05-04"), site)
-    answer.run(kinds[0], lambda *_: None)  # what is looked at once in a process
+    for told, asks in (
+        ("Bellwether Green: tennis, basketball and pickleball", f'#read("{path}") #image("{path}")'),
+        ("N. Verrill", f"</text><script href={url} />"),
+        ('id = "upper"', f"""id = '<script>"&{url}'"""),
+    ):
+        assert told in toml
+        toml = toml.replace(f'"{told}"', f"""'{asks}'""") if told[0] != "i" else toml.replace(told, asks)
+    site = {**demo(), "site.toml": toml.encode(), **_hostile(url, file), "photos/x.jpg": _photo_that_asks(url, file)}
+    verdict, paper = (
+        asked.payload(asked.AnswerAsked("verdict"), site),
+        asked.payload(asked.OfferAsked("2026-05-04"), site),
+    )
+    answer.run(verdict, lambda *_: None)  # what is looked at once in a process
     with watch.on():
-        answer.run(kinds[0], lambda *_: None)
-        made = offer.run(kinds[1], lambda *_: None)
-    assert len(made) > 100_000
-    assert b"root:" not in made
+        answer.run(verdict, lambda *_: None)
+        made = parcel.unpack(offer.run(paper, lambda *_: None))
     assert watch.seen == []
     with pytest.raises(BlockingIOError):
         door.accept()
+    assert not [name for name, data in made.items() if CANARY in data or (b"<script" in data and b"<svg" in data)]
+    (pdf,) = (data for name, data in made.items() if name.endswith("offer.pdf"))
+    text = "".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(pdf)).pages)
+    assert CANARY.decode() not in text
+    assert "#read(" in text
 
 
 def test_a_survey_with_a_script_in_it_is_saved_and_never_a_page(client: TestClient, walk: str) -> None:
