@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import concurrent.futures
 import hashlib
 import io
+import threading
+import time
 
 import pytest
 from PIL import Image
@@ -76,6 +79,26 @@ def test_a_photo_that_is_whole_has_its_small_copies_asked_for_once(
         preview(office, ESTIMATOR, done.kept.id, 320)
     tasks = list_tasks(office, ESTIMATOR, about=done.kept.id).items
     assert [(task.kind, task.state) for task in tasks] == [("photo", "waiting")]
+
+
+def test_who_asks_for_a_small_copy_keeps_no_thread_from_others(
+    office: Office, walk_id: str, photo: bytes, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Some wait; one more is told at once to come again."""
+    monkeypatch.setattr("courtwright.desk.photos._WAITING", threading.BoundedSemaphore(1))
+    monkeypatch.setattr("courtwright.desk.photos._WAIT_S", 1.0)
+    kept = uploads.append(office, ESTIMATOR, announced(office, walk_id, photo), 0, photo).kept
+    assert kept is not None
+
+    def ask() -> float:
+        began = time.monotonic()
+        with pytest.raises(BusyError):
+            preview(office, ESTIMATOR, kept.id, 320)
+        return time.monotonic() - began
+
+    with concurrent.futures.ThreadPoolExecutor() as pool:
+        took = sorted(pool.map(lambda _: ask(), range(2)))
+    assert took[0] < 0.9 < took[1]
 
 
 def test_two_of_one_upload_at_once(office: Office, walk_id: str, photo: bytes) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import threading
 import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
@@ -32,6 +33,8 @@ Longest = Literal[320, 1600]
 _COPIES: Mapping[Longest, str] = {1600: "large.jpg", 320: "small.jpg"}
 #: How long a request waits for a small copy that is being made. [s]
 _WAIT_S = 10.0
+#: So many requests wait at once: each takes a thread that would serve others, and a page shows hundreds of photos. [-]
+_WAITING = threading.BoundedSemaphore(8)
 #: What no survey is written in: pages, papers, archives, pictures.
 _NO_SURVEY = ("empty", "xml", "zip", "pdf", "photo", "binary")
 #: What nobody need know: given out as bytes, never as a page.
@@ -236,6 +239,18 @@ def _awaited(office: Office, caller: Caller, photo: Attached, longest_px: Longes
     office.store.blobs.get(photo.sha256)
     with office.writing(caller) as unit:
         ask_for_previews(office, unit, photo)
+    made = None
+    if _WAITING.acquire(blocking=False):
+        try:
+            made = _made_in_time(office, photo, longest_px, rung)
+        finally:
+            _WAITING.release()
+    if made is None:
+        raise BusyError(say("desk.preview-not-yet"), fix=say("desk.preview-not-yet-do"))
+    return made
+
+
+def _made_in_time(office: Office, photo: Attached, longest_px: Longest, rung: int) -> str | None:
     until = time.monotonic() + _WAIT_S
     while (left := until - time.monotonic()) > 0.0:
         rung = office.bell.wait(rung, left)
@@ -244,7 +259,7 @@ def _awaited(office: Office, caller: Caller, photo: Attached, longest_px: Longes
             if made is not None:
                 return made
             _refuse_broken(unit, photo)
-    raise BusyError(say("desk.preview-not-yet"), fix=say("desk.preview-not-yet-do"))
+    return None
 
 
 def ask_for_previews(office: Office, unit: Unit, photo: Attached) -> None:
