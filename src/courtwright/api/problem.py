@@ -15,6 +15,7 @@ from pydantic import BaseModel, Field
 from starlette.exceptions import HTTPException
 
 from courtwright.api.conditional import NoVersionError
+from courtwright.api.mistakes import wrong_at
 from courtwright.errors import (
     ArchiveError,
     BusyError,
@@ -175,6 +176,10 @@ def headers_of(error: CourtwrightError, status: int) -> dict[str, str]:
     return {503: {"Retry-After": "1"}, 401: {"WWW-Authenticate": "Session"}}.get(status, {})
 
 
+def _said(request: Request, mistake: dict[str, Any]) -> str:
+    return render(wrong_at(mistake), language_of(request), "us")
+
+
 def install(app: FastAPI) -> None:
     """Let an app answer every problem as this file says."""
 
@@ -190,7 +195,7 @@ def install(app: FastAPI) -> None:
         found = error.errors()
         if any(one["type"] == "json_invalid" for one in found):
             return answer(request, 400, "not-json", say("api.not-json"))
-        places = [Place(at=".".join(map(str, one["loc"])), says=str(one["msg"])) for one in found[:MOST_PLACES]]
+        places = [Place(at=".".join(map(str, one["loc"])), says=_said(request, one)) for one in found[:MOST_PLACES]]
         return answer(request, 422, "input", say("api.wrong"), say("api.wrong-do"), places=places)
 
     @app.exception_handler(HTTPException)
