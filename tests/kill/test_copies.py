@@ -23,10 +23,10 @@ from courtwright.store.verify import verify
 from tests.kill.rounds import Nursery, gone
 from tests.postgres_fixtures import SharedPostgres
 
-KILLS = 6
+KILLS = 4
 #: At least so many of them must come before the end. [-]
-CUT = 2
-JOBS, FILES, FILE_SIZE = 200, 15, 300_000
+CUT = 1
+JOBS, FILES, FILE_SIZE = 100, 10, 300_000
 
 
 @pytest.fixture

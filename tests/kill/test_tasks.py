@@ -25,7 +25,7 @@ from tests.kill.tasks import KIND
 
 #: Fewer than the deaths after which a task is given up.
 DEATHS = MOST_TRIES - 1
-TASKS = 8
+TASKS = 6
 _PATIENCE_S = 60.0
 
 
