@@ -10,7 +10,12 @@ import pytest
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from courtwright.api.mistakes import wrong_at
+from courtwright.api.texts import Email, Fields, Name
 from courtwright.trade.words import render
+
+
+def _deep(levels: int) -> dict[str, object]:
+    return {"a": _deep(levels - 1)} if levels else {}
 
 
 class Everything(BaseModel):
@@ -27,6 +32,9 @@ class Everything(BaseModel):
     of: dict[str, Any] = Field(default_factory=dict)
     these: list[str] = Field(default_factory=list, max_length=1)
     what: Literal["check", "price"] = "check"
+    email: Email = "a@b"
+    name: Name = "a"
+    fields: Fields = Field(default_factory=dict)
 
 
 @pytest.mark.parametrize(
@@ -51,6 +59,13 @@ class Everything(BaseModel):
         ({"these": "x"}, "this is to be a list, in brackets", "esto ha de ser una lista, entre corchetes"),
         ({"these": ["a", "b"]}, "at most 1 entries are taken", "se toman 1 entradas como máximo"),
         ({"what": "x"}, "this is to be one of 'check', 'price'", "esto ha de ser uno de 'check', 'price'"),
+        ({"email": "ana"}, "this is no email address", "esto no es una dirección de correo"),
+        ({"name": "a\nb"}, "this is to be one line", "esto ha de ser una sola línea"),
+        ({"name": "a\0b"}, "this holds a character that cannot be printed", "esto contiene un carácter que no"),
+        ({"fields": {"a": 2**60}}, "this holds a number that is too large", "esto contiene un número demasiado"),
+        ({"fields": {"a": float("nan")}}, "this holds what is no number", "esto contiene algo que no es un número"),
+        ({"fields": {"a": "x" * 100_000}}, "this is too long", "esto es demasiado largo"),
+        ({"fields": _deep(9)}, "this has too many things within things", "esto tiene demasiadas cosas dentro"),
         ({"more": 1}, "nothing of this name is taken here", "aquí no se toma nada con este nombre"),
     ],
 )

@@ -7,6 +7,8 @@ from typing import Any
 
 from courtwright.says import Says, say
 
+#: What `texts` finds wrong.
+_OURS = ("printed", "line", "long", "deep", "no-number", "large-number", "email")
 #: What was expected, by how the library's name for the mistake begins.
 _KINDS = (
     ("datetime", "moment"),
@@ -35,7 +37,7 @@ def wrong_at(mistake: Mapping[str, Any]) -> Says:
     Parameters
     ----------
     mistake : mapping
-        As pydantic tells it: ``type`` and, with some, ``ctx``.
+        As pydantic tells it, of its own or of `texts`: ``type`` and, with some, ``ctx``.
 
     Examples
     --------
@@ -45,6 +47,8 @@ def wrong_at(mistake: Mapping[str, Any]) -> Says:
     'api.place-letters-most'
     """
     name, told = str(mistake["type"]), mistake.get("ctx") or {}
+    if name in _OURS:
+        return say(f"api.place-{name}")
     if name == "missing":
         return say("api.place-missing")
     if name == "extra_forbidden":

@@ -4,42 +4,44 @@ from __future__ import annotations
 
 import json
 import unicodedata
-from typing import Annotated, Any
+from typing import Annotated, Any, LiteralString
 
 from pydantic import AfterValidator, Field, StringConstraints
+from pydantic_core import PydanticCustomError
 
 _LINE, _NOTE, _DEEP, _JSON = 200, 20_000, 8, 100_000
 #: Larger whole numbers are not the same in every program that reads them, and cannot be sealed.
 _LARGEST = 2**53 - 1
 
 
+def _wrong(name: LiteralString) -> PydanticCustomError:
+    """Return a mistake that `mistakes` has words for."""
+    return PydanticCustomError(name, "cannot stand so")
+
+
 def _printable(text: str) -> str:
     for letter in text:
         if unicodedata.category(letter) in ("Cc", "Cs") and letter not in "\n\t":
-            message = "holds a character that cannot be printed"
-            raise ValueError(message)
+            raise _wrong("printed")
     return text
 
 
 def _one_line(text: str) -> str:
     if "\n" in text or "\t" in text:
-        message = "must be one line"
-        raise ValueError(message)
+        raise _wrong("line")
     return _printable(text)
 
 
 def _plain(value: dict[str, Any]) -> dict[str, Any]:
     _walk(value, _DEEP)
     if len(json.dumps(value, ensure_ascii=False)) > _JSON:
-        message = "is too long"
-        raise ValueError(message)
+        raise _wrong("long")
     return value
 
 
 def _walk(value: Any, deep: int) -> None:
     if deep == 0:
-        message = "is nested too deeply"
-        raise ValueError(message)
+        raise _wrong("deep")
     if isinstance(value, str):
         _printable(value)
     elif isinstance(value, dict):
@@ -50,11 +52,9 @@ def _walk(value: Any, deep: int) -> None:
         for part in value:
             _walk(part, deep - 1)
     elif isinstance(value, float) and (value != value or value in (float("inf"), float("-inf"))):
-        message = "holds what is no number"
-        raise ValueError(message)
+        raise _wrong("no-number")
     elif isinstance(value, int) and abs(value) > _LARGEST:
-        message = "holds a number that is too large"
-        raise ValueError(message)
+        raise _wrong("large-number")
 
 
 #: One line, such as a name.
@@ -68,8 +68,7 @@ Fields = Annotated[dict[str, Any], AfterValidator(_plain)]
 def _address(text: str) -> str:
     name, _, host = text.partition("@")
     if not name or not host or "@" in host or any(letter.isspace() for letter in text):
-        message = "is no email address"
-        raise ValueError(message)
+        raise _wrong("email")
     return text.lower()
 
 

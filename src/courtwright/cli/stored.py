@@ -16,6 +16,8 @@ from courtwright.trade.words import render
 if TYPE_CHECKING:
     from courtwright.desk.places import Places
 
+#: Where a service that was told nothing else is reached from its own machine.
+_HERE = "http://127.0.0.1:8787"
 _NAMES = ("data", "database", "blobs")
 
 
@@ -35,6 +37,21 @@ def stored(command: Callable[..., None]) -> Callable[..., None]:
     for name in reversed(_NAMES):
         made = click.option(f"--{name}", metavar="TEXT", help=render(setting_says(name)))(made)
     return made
+
+
+def with_address(command: Callable[..., None]) -> Callable[..., None]:
+    """Give a command the option ``--address`` as ``serve`` has it, for the links that it prints: its ``address``."""
+
+    @functools.wraps(command)
+    def wrapped(*given: Any, address: str | None, **named: Any) -> None:
+        told = {name: value for name, value in os.environ.items() if name == f"{PREFIX}ADDRESS"}
+        # The folder is no matter here.
+        settings = read_settings({"address": address}, told, Path(), 1)
+        command(*given, address=settings.address or _HERE, **named)
+
+    made: Callable[..., None] = wrapped
+    told = render(setting_says("address"))
+    return click.option("--address", metavar="TEXT", show_default=_HERE, help=told)(made)
 
 
 def _places(options: dict[str, object]) -> Places:
