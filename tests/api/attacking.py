@@ -43,9 +43,9 @@ def served(company: Company, tmp_path: Path) -> Iterator[Running]:
 def spoken(server: Running, sent: bytes) -> bytes:
     """Return all that the server says to some bytes, until it closes or has nothing more to say."""
     with socket.create_connection(server.place, timeout=20) as connection:
-        connection.settimeout(1.0)
         connection.sendall(sent)
-        said = b""
+        said = connection.recv(65536)
+        connection.settimeout(1.0)
         with contextlib.suppress(TimeoutError):
             while part := connection.recv(65536):
                 said += part
