@@ -26,7 +26,7 @@ class Everything(BaseModel):
     text: str = Field("aa", min_length=2, max_length=3)
     number: int = Field(1, ge=1, le=3)
     flag: bool = False
-    on: dt.date = dt.date(2026, 5, 4)
+    on: dt.date = Field(dt.date(2026, 5, 4), ge=dt.date(2000, 1, 1))
     at: dt.datetime | None = None
     id: UUID | None = None
     of: dict[str, Any] = Field(default_factory=dict)

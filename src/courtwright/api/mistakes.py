@@ -57,7 +57,10 @@ def wrong_at(mistake: Mapping[str, Any]) -> Says:
         return say("api.place-one-of", names=str(told["expected"]).replace(" or ", ", "))
     if name in _BOUNDS:
         bound, text = _BOUNDS[name]
-        return say(f"api.place-{text}", bound=int(told[bound]))
+        if isinstance(told[bound], int | float):
+            return say(f"api.place-{text}", bound=int(told[bound]))
+        # The first and the last day, which stand as text.
+        return say("api.place-day", bound=str(told[bound]))
     if name.endswith(("_type", "_parsing", "_from_float", "_inexact")):
         for begin, kind in _KINDS:
             if name.startswith(begin):
