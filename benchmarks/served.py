@@ -17,8 +17,8 @@ from courtwright.api.server import open_door, serve
 from courtwright.api.settings import read_settings
 from courtwright.desk.caller import THE_MACHINE
 from courtwright.desk.office import Office
+from courtwright.desk.people.sessions import start
 from courtwright.desk.places import open_places
-from courtwright.desk.sessions import start
 from courtwright.store.hand import Hand
 from courtwright.store.unit import Unit
 

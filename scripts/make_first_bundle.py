@@ -12,8 +12,8 @@ sys.path.insert(0, str(ROOT))
 
 from tests.store.full_job import add_job, add_person, id_of  # noqa: E402 – as above
 
+from courtwright.desk.keeping.open_copies import copies  # noqa: E402 – as above
 from courtwright.desk.office import Office  # noqa: E402 – the tests are no package that is installed
-from courtwright.desk.open_copies import copies  # noqa: E402 – as above
 from courtwright.store.bundle.pack import pack  # noqa: E402 – as above
 from courtwright.store.keys import Keys  # noqa: E402 – as above
 from courtwright.store.opened import open_store  # noqa: E402 – as above

@@ -13,9 +13,9 @@ from fastapi.testclient import TestClient
 from httpx2 import Response
 
 from courtwright.api.app import create_app
-from courtwright.desk import passwords
-from courtwright.desk.entries import first_entry
 from courtwright.desk.office import Office
+from courtwright.desk.people import passwords
+from courtwright.desk.people.entries import first_entry
 
 PASSWORD = "nine red kites over a wall"
 

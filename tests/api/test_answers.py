@@ -20,7 +20,7 @@ from courtwright.desk.caller import Caller
 from courtwright.desk.kinds.answer import run
 from courtwright.desk.kinds.asked import AnswerAsked, payload
 from courtwright.desk.office import Office
-from courtwright.desk.walk_records import walked_files
+from courtwright.desk.walks.walk_records import walked_files
 from tests.desk.demo_walk import a_walk
 from tests.desk.jobs import CREW, CREW_OFF, ESTIMATOR, HEAD, a_job
 from tests.desk.kinds.demo import BARE, untold

@@ -22,8 +22,8 @@ from fastapi.testclient import TestClient
 from pydantic import BaseModel
 
 from courtwright.api.raw import never_a_page
-from courtwright.desk.bundles import export
 from courtwright.desk.caller import THE_MACHINE
+from courtwright.desk.keeping.bundles import export
 from courtwright.desk.kinds import answer, asked, offer, parcel
 from courtwright.desk.office import Office
 from tests.api.attacking import client, operations, served, spoken, upload, walk
@@ -322,8 +322,8 @@ def test_what_a_caller_says_of_the_way_here_changes_nothing(served: Running) -> 
 def test_no_secret_is_shown_where_what_came_in_is_shown() -> None:
     """A password or a token that was sent is in no repr: not of what was read, and not of what was made of it."""
     from courtwright.api.routes import customer, entry, invitations, people, session
-    from courtwright.desk.entries import SetUp
-    from courtwright.desk.invitations import Newcomer
+    from courtwright.desk.people.entries import SetUp
+    from courtwright.desk.people.invitations import Newcomer
 
     secret = "s3cret-" * 5
     models = [

@@ -10,7 +10,7 @@ import pytest
 from fastapi.testclient import TestClient
 
 from courtwright.api.app import create_app
-from courtwright.desk import links
+from courtwright.desk.offers import links
 from courtwright.desk.office import Office
 from courtwright.store.rows.links import Scope
 from courtwright.store.rows.offers import Offer

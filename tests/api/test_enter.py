@@ -7,7 +7,7 @@ from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 
-from courtwright.desk.entries import entry_for, first_entry
+from courtwright.desk.people.entries import entry_for, first_entry
 from courtwright.errors import MissingError
 from tests.company import PASSWORD, Browser, Company, company, quick_passwords, token_in
 

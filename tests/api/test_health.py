@@ -13,7 +13,7 @@ from sqlalchemy import text
 
 from courtwright.api.app import create_app
 from courtwright.desk.office import Office
-from courtwright.desk.runner import Runner
+from courtwright.desk.work.runner import Runner
 from courtwright.errors import StoreError
 from courtwright.says import say
 
@@ -104,7 +104,7 @@ def test_what_is_not_ready_is_told_without_secrets(
     def broken(*_: object) -> None:
         raise StoreError(say("store.read-only"), where="postgresql://ana:secret@db/x")
 
-    monkeypatch.setattr("courtwright.desk.health.check_database", broken)
+    monkeypatch.setattr("courtwright.desk.keeping.health.check_database", broken)
     english, spanish = (client.get(READY, headers={"Accept-Language": one}).text for one in ("en", "es"))
     assert english != spanish
     assert "secret" not in english

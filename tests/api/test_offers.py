@@ -11,12 +11,12 @@ from fastapi.testclient import TestClient
 
 from courtwright.api.app import create_app
 from courtwright.api.who import signed_in
-from courtwright.desk import customers
 from courtwright.desk.caller import Caller
-from courtwright.desk.handing import payload_of
 from courtwright.desk.kinds.offer import run
+from courtwright.desk.offers import customers
+from courtwright.desk.offers.papers import papers_made
 from courtwright.desk.office import Office
-from courtwright.desk.papers import papers_made
+from courtwright.desk.work.handing import payload_of
 from tests.desk.demo_walk import a_walk as demo_walk
 from tests.desk.jobs import CREW, ESTIMATOR, a_job
 from tests.desk.kinds.demo import untold

@@ -12,9 +12,9 @@ import pytest
 from fastapi.testclient import TestClient
 from PIL import Image
 
-from courtwright.desk import photos
 from courtwright.desk.office import Office
-from courtwright.desk.runner import Runner
+from courtwright.desk.walks import photos
+from courtwright.desk.work.runner import Runner
 from courtwright.desk.workers import WorkerPool
 from tests.api.test_uploads import announce, append
 from tests.api.walking import client_of, new_walk, who

@@ -258,7 +258,7 @@ def test_a_small_copy_that_is_not_made_yet_is_asked_for_and_nothing_else(
     world: World, client: TestClient, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The one thing that reading may begin: work, of which only the table of tasks tells."""
-    from courtwright.desk import photos
+    from courtwright.desk.walks import photos
     from courtwright.store import tables
 
     monkeypatch.setattr(photos, "_WAIT_S", 0.01)

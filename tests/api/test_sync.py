@@ -15,8 +15,8 @@ import pytest
 from fastapi.testclient import TestClient
 from sqlalchemy import func, select, update
 
-from courtwright.desk import sync
 from courtwright.desk.office import Office
+from courtwright.desk.walks import sync
 from courtwright.store import tables
 from courtwright.store.walk.envelope import Envelope, pack
 from courtwright.store.walk.lib0 import Reader

@@ -23,8 +23,8 @@ from courtwright.api.app import create_app
 from courtwright.api.who import signed_in
 from courtwright.desk.caller import Caller
 from courtwright.desk.office import Office
-from courtwright.desk.runner import Pace, Runner
-from courtwright.desk.tasks import Work, ask_for, stop_task
+from courtwright.desk.work.runner import Pace, Runner
+from courtwright.desk.work.tasks import Work, ask_for, stop_task
 from courtwright.desk.workers import WorkerPool
 from courtwright.store.rows.tasks import Task
 from tests.api.running import running

@@ -19,8 +19,8 @@ from PIL import Image
 
 from courtwright.api.app import create_app
 from courtwright.api.who import signed_in
-from courtwright.desk import uploads
 from courtwright.desk.office import Office
+from courtwright.desk.walks import uploads
 from tests.api.running import running
 from tests.api.walking import caller_of, client_of, new_walk, who
 from tests.desk.jobs import a_job

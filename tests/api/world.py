@@ -24,19 +24,21 @@ from PIL import Image
 from sqlalchemy import event, select
 
 from courtwright.api.app import create_app
-from courtwright.desk import customers, entries, invitations, links, offers, passwords, people, sessions, uploads
-from courtwright.desk.answers import Question
 from courtwright.desk.caller import Caller
-from courtwright.desk.company import change_logo, company
-from courtwright.desk.entries import first_entry
-from courtwright.desk.guesses import Guesses
 from courtwright.desk.jobs import assign, open_job
+from courtwright.desk.offers import customers, links, offers
+from courtwright.desk.offers.papers import paper_names
+from courtwright.desk.offers.sealing import seal_of
 from courtwright.desk.office import Office
-from courtwright.desk.papers import paper_names
-from courtwright.desk.sealing import seal_of
-from courtwright.desk.sync import send
-from courtwright.desk.tasks import Work, ask_for, stop_task
-from courtwright.desk.walk_files import import_file
+from courtwright.desk.people import entries, invitations, passwords, people, sessions
+from courtwright.desk.people.company import change_logo, company
+from courtwright.desk.people.entries import first_entry
+from courtwright.desk.people.guesses import Guesses
+from courtwright.desk.walks import uploads
+from courtwright.desk.walks.sync import send
+from courtwright.desk.walks.walk_files import import_file
+from courtwright.desk.work.answers import Question
+from courtwright.desk.work.tasks import Work, ask_for, stop_task
 from courtwright.store import tables
 from courtwright.store.columns import METADATA
 from courtwright.store.engine import engine_for

@@ -10,8 +10,8 @@ import pytest
 from tests.cli.test_commands import answer, run
 from tests.store.full_job import add_person
 
-from courtwright.desk.entries import entry_of
 from courtwright.desk.office import Office
+from courtwright.desk.people.entries import entry_of
 from courtwright.desk.places import open_places, places_in
 
 

@@ -6,7 +6,7 @@ import io
 from collections.abc import Mapping
 
 from courtwright.desk.office import Office
-from courtwright.desk.walk_files import import_file
+from courtwright.desk.walks.walk_files import import_file
 from tests.desk.jobs import ESTIMATOR
 from tests.desk.kinds.demo import demo, zipped
 

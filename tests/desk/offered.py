@@ -7,14 +7,14 @@ import functools
 from collections.abc import Mapping
 from typing import Any
 
-from courtwright.desk import links, offers, papers
 from courtwright.desk.caller import Caller
 from courtwright.desk.jobs import open_job
 from courtwright.desk.kinds import parcel
 from courtwright.desk.kinds.asked import OfferAsked, payload
 from courtwright.desk.kinds.offer import run
+from courtwright.desk.offers import links, offers, papers
+from courtwright.desk.offers.standing import choices
 from courtwright.desk.office import Office
-from courtwright.desk.standing import choices
 from courtwright.store.rows.links import Scope
 from courtwright.store.rows.offers import Offer
 from tests.desk.jobs import ESTIMATOR

@@ -13,15 +13,15 @@ from pathlib import Path
 
 import pytest
 
-from courtwright.desk import handing
-from courtwright.desk.answers import Question, Told, ask, keep_answer, last_answer
 from courtwright.desk.caller import Caller
 from courtwright.desk.kinds.asked import AnswerAsked, What, asked
 from courtwright.desk.office import Office
-from courtwright.desk.photos import list_files
-from courtwright.desk.runner import Runner
-from courtwright.desk.tasks import stop_task, task
-from courtwright.desk.walk_files import site_file
+from courtwright.desk.walks.photos import list_files
+from courtwright.desk.walks.walk_files import site_file
+from courtwright.desk.work import handing
+from courtwright.desk.work.answers import Question, Told, ask, keep_answer, last_answer
+from courtwright.desk.work.runner import Runner
+from courtwright.desk.work.tasks import stop_task, task
 from courtwright.desk.workers import WorkerPool
 from courtwright.errors import MissingError, RefusedError
 from courtwright.site.photos import read_photo
@@ -118,7 +118,7 @@ def changed(office: Office, walk: str) -> None:
     """Type something more into a walk."""
     import pycrdt
 
-    from courtwright.desk.sync import send
+    from courtwright.desk.walks.sync import send
     from courtwright.store.walk.envelope import Envelope, pack
 
     document = pycrdt.Doc()
@@ -147,7 +147,7 @@ def test_another_release_or_other_data_of_the_trade_answer_again(
     """What was answered before is still told."""
     walk, question = a_walk(office, a_job(office), BARE), Question("price")
     computed(office, walk, question)
-    monkeypatch.setattr("courtwright.desk.answers.trade_digest", lambda: "other")
+    monkeypatch.setattr("courtwright.desk.work.answers.trade_digest", lambda: "other")
     assert not last_answer(office, ESTIMATOR, walk, question).is_current
     assert isinstance(ask(office, ESTIMATOR, walk, question), Task)
 

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from courtwright.desk.bundles import back_up, check_store, export, find_job, pack_job, unpack_job
 from courtwright.desk.caller import THE_MACHINE, Caller, Kind
+from courtwright.desk.keeping.bundles import back_up, check_store, export, find_job, pack_job, unpack_job
 from courtwright.desk.office import Office
 from courtwright.errors import RefusedError
 from tests.store.full_job import add_job, add_person, id_of

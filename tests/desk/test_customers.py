@@ -14,13 +14,13 @@ from typing import Any
 import pypdf
 import pytest
 
-from courtwright.desk import accepted_papers, customers, offers, papers
-from courtwright.desk.customers import MOST_QUESTIONS
 from courtwright.desk.kinds import parcel
 from courtwright.desk.kinds.accepted import run as accepted_sheet
+from courtwright.desk.offers import accepted_papers, customers, offers, papers
+from courtwright.desk.offers.customers import MOST_QUESTIONS
+from courtwright.desk.offers.sealing import seal_of
 from courtwright.desk.office import Office
-from courtwright.desk.sealing import seal_of
-from courtwright.desk.tasks import list_tasks
+from courtwright.desk.work.tasks import list_tasks
 from courtwright.errors import (
     ConflictError,
     InputError,

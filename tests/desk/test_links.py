@@ -8,8 +8,9 @@ from dataclasses import replace
 
 import pytest
 
-from courtwright.desk import customers, links, offers, sessions
+from courtwright.desk.offers import customers, links, offers
 from courtwright.desk.office import Office
+from courtwright.desk.people import sessions
 from courtwright.errors import ConflictError, InputError, MissingError, StaleError, UnknownCallerError
 from courtwright.trade.words import render
 from tests.desk.jobs import ESTIMATOR, HEAD

@@ -13,14 +13,14 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from courtwright.desk import accepted_papers, links, offers, papers, sealing
 from courtwright.desk.caller import Caller
 from courtwright.desk.jobs import bring_back_job, change_job, job, withdraw_job
 from courtwright.desk.kinds.accepted import run as accepted_sheet
-from courtwright.desk.offers import BLANK, Given
+from courtwright.desk.offers import accepted_papers, links, offers, papers, sealing
+from courtwright.desk.offers.offers import BLANK, Given
+from courtwright.desk.offers.standing import choices, consent, standing
 from courtwright.desk.office import Office
-from courtwright.desk.standing import choices, consent, standing
-from courtwright.desk.tasks import list_tasks
+from courtwright.desk.work.tasks import list_tasks
 from courtwright.errors import ConflictError, CourtwrightError, InputError, MissingError, RefusedError, StaleError
 from courtwright.store.rows.acceptances import Acceptance
 from courtwright.store.rows.offers import Offer

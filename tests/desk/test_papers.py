@@ -7,13 +7,14 @@ import json
 
 import pytest
 
-from courtwright.desk import handing, offers, papers
 from courtwright.desk.caller import RIGHTS
 from courtwright.desk.jobs import open_job
 from courtwright.desk.kinds import parcel
 from courtwright.desk.kinds.asked import OfferAsked, asked
 from courtwright.desk.kinds.offer import run
+from courtwright.desk.offers import offers, papers
 from courtwright.desk.office import Office
+from courtwright.desk.work import handing
 from courtwright.errors import ConflictError, InputError, RefusedError, StaleError
 from courtwright.store.rows.offers import Offer
 from tests.desk.demo_walk import a_walk as demo_walk

@@ -10,9 +10,9 @@ import pytest
 from argon2 import PasswordHasher, extract_parameters
 from argon2.low_level import Type
 
-from courtwright.desk import passwords
-from courtwright.desk.guesses import Guesses
-from courtwright.desk.passwords import hashed_password, is_outdated, is_right, require_good
+from courtwright.desk.people import passwords
+from courtwright.desk.people.guesses import Guesses
+from courtwright.desk.people.passwords import hashed_password, is_outdated, is_right, require_good
 from courtwright.errors import BusyError, InputError, TooManyError
 from tests.company import Clock, quick_passwords
 

@@ -16,8 +16,8 @@ from contextlib import contextmanager
 import pytest
 
 from courtwright.desk.office import Office
-from courtwright.desk.runner import MOST_TRIES, Pace, Runner
-from courtwright.desk.tasks import Work, ask_for, plain_problem, problem_error, stop_task, task
+from courtwright.desk.work.runner import MOST_TRIES, Pace, Runner
+from courtwright.desk.work.tasks import Work, ask_for, plain_problem, problem_error, stop_task, task
 from courtwright.desk.workers import WorkerPool, WorkFaultError
 from courtwright.errors import ConflictError, CourtwrightError
 from courtwright.says import say
@@ -332,7 +332,7 @@ def test_a_store_that_is_away_for_a_while_is_waited_for(
     office: Office, pool: WorkerPool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The runner lives, and goes on when it is back."""
-    import courtwright.desk.runner as module
+    import courtwright.desk.work.runner as module
     from courtwright.errors import BusyError
 
     is_away = threading.Event()

@@ -12,11 +12,11 @@ import pytest
 from argon2 import PasswordHasher
 from sqlalchemy import insert
 
-from courtwright.desk import passwords, people, sessions
 from courtwright.desk.caller import THE_MACHINE, Caller
-from courtwright.desk.guesses import Guesses
 from courtwright.desk.office import Office
-from courtwright.desk.passwords import hashed_password, is_outdated
+from courtwright.desk.people import passwords, people, sessions
+from courtwright.desk.people.guesses import Guesses
+from courtwright.desk.people.passwords import hashed_password, is_outdated
 from courtwright.errors import BusyError, ConflictError, RefusedError, StaleError, StoreError, UnknownCallerError
 from courtwright.says import say
 from courtwright.store import tables

@@ -10,10 +10,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from courtwright.desk import sync
 from courtwright.desk.caller import Caller
 from courtwright.desk.office import Office
-from courtwright.desk.walks import begin_walk
+from courtwright.desk.walks import sync
+from courtwright.desk.walks.walks import begin_walk
 from courtwright.errors import EnvelopeError, MissingError, RefusedError
 from courtwright.store.unit import Unit
 from courtwright.store.walk.document import merged, plain

@@ -10,7 +10,7 @@ import pytest
 
 from courtwright.desk.caller import THE_MACHINE, Caller
 from courtwright.desk.office import Office
-from courtwright.desk.tasks import Work, ask_for, list_tasks, plain_problem, problem_error, stop_task, task
+from courtwright.desk.work.tasks import Work, ask_for, list_tasks, plain_problem, problem_error, stop_task, task
 from courtwright.errors import ArchiveError, InputError, MissingError, RefusedError
 from courtwright.says import say
 from courtwright.store.rows.tasks import Task

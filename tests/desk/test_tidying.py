@@ -7,8 +7,8 @@ import os
 from dataclasses import replace
 from pathlib import Path
 
+from courtwright.desk.keeping.tidying import tidy
 from courtwright.desk.office import Office
-from courtwright.desk.tidying import tidy
 
 
 def test_a_half_written_file_goes_after_a_day(office: Office, tmp_path: Path) -> None:

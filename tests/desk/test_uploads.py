@@ -11,12 +11,12 @@ import time
 import pytest
 from PIL import Image
 
-from courtwright.desk import uploads
 from courtwright.desk.caller import Caller
 from courtwright.desk.office import Office
-from courtwright.desk.photos import files_of, preview
-from courtwright.desk.tasks import list_tasks
-from courtwright.desk.walks import begin_walk
+from courtwright.desk.walks import uploads
+from courtwright.desk.walks.photos import files_of, preview
+from courtwright.desk.walks.walks import begin_walk
+from courtwright.desk.work.tasks import list_tasks
 from courtwright.errors import BusyError, RefusedError, StoreError
 from courtwright.says import say
 from courtwright.store.unit import Unit
@@ -72,7 +72,7 @@ def test_a_photo_that_is_whole_has_its_small_copies_asked_for_once(
     office: Office, walk_id: str, photo: bytes, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """One task, also when somebody asks for a copy before it is made."""
-    monkeypatch.setattr("courtwright.desk.photos._WAIT_S", 0.0)
+    monkeypatch.setattr("courtwright.desk.walks.photos._WAIT_S", 0.0)
     done = uploads.append(office, ESTIMATOR, announced(office, walk_id, photo), 0, photo)
     assert done.kept is not None
     with pytest.raises(BusyError):
@@ -85,8 +85,8 @@ def test_who_asks_for_a_small_copy_keeps_no_thread_from_others(
     office: Office, walk_id: str, photo: bytes, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Some wait; one more is told at once to come again."""
-    monkeypatch.setattr("courtwright.desk.photos._WAITING", threading.BoundedSemaphore(1))
-    monkeypatch.setattr("courtwright.desk.photos._WAIT_S", 1.0)
+    monkeypatch.setattr("courtwright.desk.walks.photos._WAITING", threading.BoundedSemaphore(1))
+    monkeypatch.setattr("courtwright.desk.walks.photos._WAIT_S", 1.0)
     kept = uploads.append(office, ESTIMATOR, announced(office, walk_id, photo), 0, photo).kept
     assert kept is not None
 

@@ -12,11 +12,11 @@ from dataclasses import dataclass, field
 
 from sqlalchemy import Table, func, select
 
-from courtwright.desk.accepting import keys_of
 from courtwright.desk.caller import Caller
 from courtwright.desk.kinds import parcel
+from courtwright.desk.offers.accepting import keys_of
+from courtwright.desk.offers.papers import INPUTS, SAYS, attach_papers
 from courtwright.desk.office import Office
-from courtwright.desk.papers import INPUTS, SAYS, attach_papers
 from courtwright.store import tables
 from courtwright.store.rows.offers import Offer as OfferRow
 from courtwright.store.seals import verify_seals

@@ -6,7 +6,7 @@ import sys
 import time
 
 from courtwright.desk.office import Office
-from courtwright.desk.runner import Pace, Runner
+from courtwright.desk.work.runner import Pace, Runner
 from courtwright.desk.workers import WorkerPool
 from courtwright.store.opened import open_store
 from courtwright.store.rows.tasks import Task

@@ -14,8 +14,8 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from courtwright.desk.office import Office
-from courtwright.desk.runner import MOST_TRIES
-from courtwright.desk.tasks import Work, ask_for
+from courtwright.desk.work.runner import MOST_TRIES
+from courtwright.desk.work.tasks import Work, ask_for
 from courtwright.store.opened import open_store
 from courtwright.store.rows.tasks import Task
 from courtwright.store.verify import verify

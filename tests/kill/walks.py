@@ -11,7 +11,7 @@ from typing import Any
 from sqlalchemy import select
 
 from courtwright.desk.office import Office
-from courtwright.desk.sync import state_of
+from courtwright.desk.walks.sync import state_of
 from courtwright.store import tables
 from courtwright.store.blobs import digest
 from courtwright.store.unit import Unit

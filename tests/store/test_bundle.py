@@ -15,8 +15,8 @@ from typing import Any
 import pytest
 from sqlalchemy import select
 
+from courtwright.desk.keeping.open_copies import copies
 from courtwright.desk.office import Office
-from courtwright.desk.open_copies import copies
 from courtwright.errors import ArchiveError, ConflictError, InputError, MissingError
 from courtwright.store import tables
 from courtwright.store.bundle import contents

@@ -33,8 +33,8 @@ from courtwright.api.routes import (
     walks,
 )
 from courtwright.api.watching import Watchers
-from courtwright.desk.guesses import Guesses
 from courtwright.desk.office import Office
+from courtwright.desk.people.guesses import Guesses
 
 #: Looked through in this order: what is asked most often comes first.
 _ROUTERS = (

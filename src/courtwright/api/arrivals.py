@@ -12,8 +12,8 @@ from pydantic import BaseModel, ConfigDict, Field
 from courtwright.api import cookies
 from courtwright.api.csrf import csrf_token
 from courtwright.desk.caller import Role
-from courtwright.desk.guesses import Guesses
-from courtwright.desk.sessions import LONGEST, Arrival
+from courtwright.desk.people.guesses import Guesses
+from courtwright.desk.people.sessions import LONGEST, Arrival
 from courtwright.store.rows.people import Person
 from courtwright.trade.words import Language, UnitSystem
 

@@ -11,9 +11,9 @@ from fastapi import FastAPI
 from starlette.concurrency import run_in_threadpool
 
 from courtwright.api.logs import Log
+from courtwright.desk.keeping.tidying import tidy
 from courtwright.desk.office import Office
-from courtwright.desk.runner import Runner
-from courtwright.desk.tidying import tidy
+from courtwright.desk.work.runner import Runner
 from courtwright.desk.workers import WorkerPool, WorkFaultError
 from courtwright.errors import StoreError
 from courtwright.store.rows.tasks import Task

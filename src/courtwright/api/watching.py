@@ -10,9 +10,9 @@ from collections.abc import AsyncIterator, Generator
 
 from starlette.concurrency import run_in_threadpool
 
-from courtwright.desk import tasks as desk
 from courtwright.desk.caller import Caller
 from courtwright.desk.office import Office
+from courtwright.desk.work import tasks as desk
 from courtwright.errors import CourtwrightError, StoreError, TooManyError
 from courtwright.says import say
 from courtwright.store.rows.tasks import Task

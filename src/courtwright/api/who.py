@@ -9,9 +9,9 @@ from fastapi.security import APIKeyCookie
 
 from courtwright.api import cookies
 from courtwright.api.csrf import require_word
-from courtwright.desk import sessions
 from courtwright.desk.caller import Caller
 from courtwright.desk.office import Office
+from courtwright.desk.people import sessions
 
 _CHANGES = "What changes something also needs the header X-CSRF-Token, with the word that GET {path} gives."
 _PERSON = APIKeyCookie(

@@ -51,9 +51,9 @@ def command(talk: Talk, file: Path | None, with_key: bool, check: bool, places: 
 
 
 def _check(talk: Talk, office: Office, places: Places) -> None:
-    from courtwright.desk.bundles import check_store
     from courtwright.desk.caller import THE_MACHINE
-    from courtwright.desk.keys import seal_check
+    from courtwright.desk.keeping.bundles import check_store
+    from courtwright.desk.keeping.keys import seal_check
 
     wrong = check_store(office, THE_MACHINE, seal_check(places), talk.progress)
     is_whole = not any(one.weight == "error" for one in wrong)
@@ -64,9 +64,9 @@ def _check(talk: Talk, office: Office, places: Places) -> None:
 
 def _back_up(talk: Talk, office: Office, file: Path, places: Places | None) -> None:
     """Write the backup, and beside it the keys of the places given."""
-    from courtwright.desk.bundles import back_up
     from courtwright.desk.caller import THE_MACHINE
-    from courtwright.desk.keys import keys_beside, write_keys
+    from courtwright.desk.keeping.bundles import back_up
+    from courtwright.desk.keeping.keys import keys_beside, write_keys
 
     target = file / f"courtwright-{office.now():%Y%m%d-%H%M%S}.zip" if file.is_dir() else file
     if places is not None and keys_beside(target).exists():

@@ -28,8 +28,8 @@ _EXAMPLES = (
 @stored
 def command(talk: Talk, email: str, address: str, places: Places) -> None:
     """Print a link by which somebody of the company chooses a new password, once, within a day."""
-    from courtwright.desk.entries import entry_for
     from courtwright.desk.office import Office
+    from courtwright.desk.people.entries import entry_for
     from courtwright.desk.places import open_existing
 
     with contextlib.closing(open_existing(places)) as store:

@@ -30,8 +30,8 @@ def command(talk: Talk, folder: Path, places: Places) -> None:
 
     FOLDER is empty or not there yet. A running service may go on.
     """
-    from courtwright.desk.bundles import export
     from courtwright.desk.caller import THE_MACHINE
+    from courtwright.desk.keeping.bundles import export
     from courtwright.desk.office import Office
     from courtwright.desk.places import open_existing
     from courtwright.store.backup import lost

@@ -34,8 +34,8 @@ def command(talk: Talk, job: str, target: Path, places: Places) -> None:
 
     JOB is its id, or a part of its name or address that no other job has. A running service may go on.
     """
-    from courtwright.desk.bundles import find_job, pack_job
     from courtwright.desk.caller import THE_MACHINE
+    from courtwright.desk.keeping.bundles import find_job, pack_job
     from courtwright.desk.office import Office
     from courtwright.desk.places import open_existing
     from courtwright.store.backup import lost, written_whole

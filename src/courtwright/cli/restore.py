@@ -30,8 +30,8 @@ _EXAMPLES = (
 @stored
 def command(talk: Talk, file: Path, keys: Path | None, check: bool, places: Places) -> None:
     """Put a backup into a store that has nothing yet, of either database: all of it or nothing."""
-    from courtwright.desk.bundles import restore
-    from courtwright.desk.keys import read_keys, seal_check
+    from courtwright.desk.keeping.bundles import restore
+    from courtwright.desk.keeping.keys import read_keys, seal_check
     from courtwright.store.backup import check_backup, lost
 
     with file.open("rb") as handle:

@@ -83,8 +83,8 @@ def _serve(settings: Settings, talk: Talk) -> None:
 def _opened(settings: Settings, log: Log) -> Generator[tuple[ASGIApp, str]]:
     """Give the app on the open store, and the path that lets in whoever sits at the machine, once."""
     from courtwright.api.app import create_app
-    from courtwright.desk.entries import first_entry
     from courtwright.desk.office import Office
+    from courtwright.desk.people.entries import first_entry
     from courtwright.desk.places import open_places
     from courtwright.store.keys import Keys
 

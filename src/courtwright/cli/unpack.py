@@ -32,8 +32,8 @@ def command(talk: Talk, file: Path, check: bool, places: Places) -> None:
 
     The whole file is checked before anything is written. A running service may go on.
     """
-    from courtwright.desk.bundles import unpack_job
     from courtwright.desk.caller import THE_MACHINE
+    from courtwright.desk.keeping.bundles import unpack_job
     from courtwright.desk.office import Office
     from courtwright.desk.places import open_places
     from courtwright.store.backup import lost

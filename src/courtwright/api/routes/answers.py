@@ -13,9 +13,9 @@ from courtwright.api.problem import language_of, problems
 from courtwright.api.routes.tasks import TaskOut
 from courtwright.api.routes.tasks import out as task_out
 from courtwright.api.who import SignedIn, TheOffice
-from courtwright.desk import answers as desk
-from courtwright.desk.answers import Question, Told
 from courtwright.desk.kinds.asked import Language, What
+from courtwright.desk.work import answers as desk
+from courtwright.desk.work.answers import Question, Told
 
 router = APIRouter(prefix="/api/walks/{id}/answers", tags=["answers"])
 

@@ -14,7 +14,7 @@ from courtwright.api.problem import problems
 from courtwright.api.routes.jobs import ChangeOut
 from courtwright.api.texts import Fields, Line, Name
 from courtwright.api.who import SignedIn, TheOffice
-from courtwright.desk import company as desk
+from courtwright.desk.people import company as desk
 from courtwright.store.rows.company import Company
 
 router = APIRouter(prefix="/api/company", tags=["company"])

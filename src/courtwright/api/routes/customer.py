@@ -16,10 +16,10 @@ from courtwright.api.raw import gives
 from courtwright.api.routes.offers import MEDIAS, FileName, offer_file
 from courtwright.api.texts import Line, Note, Secret
 from courtwright.api.who import TheCustomer, TheOffice
-from courtwright.desk import customers as desk
-from courtwright.desk import sessions
+from courtwright.desk.offers import customers as desk
+from courtwright.desk.offers.standing import Standing
 from courtwright.desk.office import Office
-from courtwright.desk.standing import Standing
+from courtwright.desk.people import sessions
 
 router = APIRouter(prefix="/api/customer", tags=["customer"])
 

@@ -11,7 +11,7 @@ from courtwright.api.csrf import require_ours
 from courtwright.api.forms import TheForm
 from courtwright.api.problem import headers_of, language_of, status_of
 from courtwright.api.who import TheOffice
-from courtwright.desk import people, sessions
+from courtwright.desk.people import people, sessions
 from courtwright.errors import CourtwrightError, UnknownCallerError
 from courtwright.says import Says, say
 

@@ -20,9 +20,9 @@ from courtwright.api.problem import headers_of, language_of, status_of
 from courtwright.api.routes.entry import EntryGiven, PasswordChosen, SetUpGiven
 from courtwright.api.routes.invitations import JoinGiven
 from courtwright.api.who import TheOffice
-from courtwright.desk import entries, invitations
 from courtwright.desk.office import Office
-from courtwright.desk.sessions import Arrival
+from courtwright.desk.people import entries, invitations
+from courtwright.desk.people.sessions import Arrival
 from courtwright.errors import CourtwrightError, InputError, MissingError
 from courtwright.says import Says, say
 from courtwright.store.rows.invitations import Invitation

@@ -13,7 +13,7 @@ from courtwright.api.csrf import require_ours
 from courtwright.api.problem import problems
 from courtwright.api.texts import Email, Name, Secret
 from courtwright.api.who import TheOffice
-from courtwright.desk import entries as desk
+from courtwright.desk.people import entries as desk
 from courtwright.trade.words import Language, UnitSystem
 
 router = APIRouter(prefix="/api/entry", tags=["entry"], dependencies=[Depends(require_ours)])

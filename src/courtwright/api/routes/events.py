@@ -9,7 +9,7 @@ from pydantic import BaseModel, ConfigDict
 
 from courtwright.api.asked import Most, Since
 from courtwright.api.who import SignedIn, TheOffice
-from courtwright.desk import events as desk
+from courtwright.desk.people import events as desk
 
 router = APIRouter(prefix="/api/events", tags=["events"])
 

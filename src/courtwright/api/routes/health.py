@@ -9,7 +9,7 @@ from pydantic import BaseModel
 
 from courtwright.api.problem import Place, answer, language_of, problems
 from courtwright.api.who import TheOffice
-from courtwright.desk.health import what_is_missing
+from courtwright.desk.keeping.health import what_is_missing
 from courtwright.says import say
 from courtwright.trade.words import render
 

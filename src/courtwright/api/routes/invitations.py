@@ -13,8 +13,8 @@ from courtwright.api.csrf import require_ours
 from courtwright.api.problem import problems
 from courtwright.api.texts import Email, Name, Secret
 from courtwright.api.who import SignedIn, TheOffice
-from courtwright.desk import invitations as desk
 from courtwright.desk.caller import Role
+from courtwright.desk.people import invitations as desk
 from courtwright.trade.words import Language, UnitSystem
 
 router = APIRouter(prefix="/api/invitations", tags=["invitations"])

@@ -13,7 +13,7 @@ from courtwright.api.conditional import seen, tagged
 from courtwright.api.problem import problems
 from courtwright.api.texts import Note
 from courtwright.api.who import SignedIn, TheOffice
-from courtwright.desk import links as desk
+from courtwright.desk.offers import links as desk
 from courtwright.store.rows.links import Scope
 from courtwright.store.rows.questions import Question
 

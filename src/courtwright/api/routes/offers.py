@@ -17,11 +17,11 @@ from courtwright.api.routes.jobs import ChangeOut
 from courtwright.api.routes.tasks import TaskOut, out
 from courtwright.api.texts import Line, Note
 from courtwright.api.who import SignedIn, TheOffice
-from courtwright.desk import offers as desk
-from courtwright.desk import papers, sealing
-from courtwright.desk.accepting import Given
+from courtwright.desk.offers import offers as desk
+from courtwright.desk.offers import papers, sealing
+from courtwright.desk.offers.accepting import Given
+from courtwright.desk.offers.standing import Standing, standing
 from courtwright.desk.office import Office
-from courtwright.desk.standing import Standing, standing
 from courtwright.site.record import Complaint
 from courtwright.store.blobs import digest
 from courtwright.store.rows.offers import Offer, State

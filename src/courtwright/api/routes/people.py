@@ -16,9 +16,9 @@ from courtwright.api.problem import problems
 from courtwright.api.routes.jobs import ChangeOut
 from courtwright.api.texts import Name, Secret
 from courtwright.api.who import SignedIn, TheOffice
-from courtwright.desk import entries
-from courtwright.desk import people as desk
 from courtwright.desk.caller import Role
+from courtwright.desk.people import entries
+from courtwright.desk.people import people as desk
 from courtwright.store.rows.people import Person
 from courtwright.trade.words import Language, UnitSystem
 

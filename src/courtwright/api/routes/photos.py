@@ -14,7 +14,7 @@ from courtwright.api.conditional import seen, tagged
 from courtwright.api.problem import problems
 from courtwright.api.raw import OCTETS, file_answer, gives, has_it, unchanged
 from courtwright.api.who import SignedIn, TheOffice
-from courtwright.desk import photos as desk
+from courtwright.desk.walks import photos as desk
 
 router = APIRouter(prefix="/api", tags=["photos"])
 

@@ -14,7 +14,7 @@ from courtwright.api.csrf import csrf_token, require_ours
 from courtwright.api.problem import problems
 from courtwright.api.texts import Line, Secret
 from courtwright.api.who import SignedIn, TheOffice
-from courtwright.desk import people, sessions
+from courtwright.desk.people import people, sessions
 
 router = APIRouter(prefix="/api", tags=["session"])
 

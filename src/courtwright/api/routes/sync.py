@@ -16,7 +16,7 @@ from courtwright.api.asked import Most
 from courtwright.api.problem import problems
 from courtwright.api.raw import OCTETS, gives, has_it, sent, takes, unchanged
 from courtwright.api.who import SignedIn, TheOffice
-from courtwright.desk import sync as desk
+from courtwright.desk.walks import sync as desk
 from courtwright.errors import InputError
 from courtwright.says import say
 from courtwright.store.walk.history import Fate

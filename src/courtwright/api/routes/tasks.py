@@ -15,7 +15,7 @@ from courtwright.api.asked import After, Most
 from courtwright.api.problem import Place, Problem, language_of, problems, status_of
 from courtwright.api.watching import Watchers, states
 from courtwright.api.who import SignedIn, TheOffice
-from courtwright.desk import tasks as desk
+from courtwright.desk.work import tasks as desk
 from courtwright.store.rows.tasks import State, Task
 from courtwright.trade.words import Language, render
 

@@ -16,9 +16,9 @@ from courtwright.api.problem import problems
 from courtwright.api.raw import takes
 from courtwright.api.texts import Line
 from courtwright.api.who import SignedIn, TheOffice
-from courtwright.desk import uploads as desk
 from courtwright.desk.caller import Caller
 from courtwright.desk.office import Office
+from courtwright.desk.walks import uploads as desk
 from courtwright.store.parts import OffsetError
 
 router = APIRouter(prefix="/api", tags=["uploads"])

@@ -17,8 +17,8 @@ from courtwright.api.raw import OCTETS, gives, never_a_page, takes
 from courtwright.api.routes.sync import SyncedOut, synced_out
 from courtwright.api.routes.walks import WalkOut, walk_out
 from courtwright.api.who import SignedIn, TheOffice
-from courtwright.desk import walk_files as desk
-from courtwright.desk import walk_records
+from courtwright.desk.walks import walk_files as desk
+from courtwright.desk.walks import walk_records
 from courtwright.errors import TooLargeError
 from courtwright.says import say
 from courtwright.trade.words import UnitSystem

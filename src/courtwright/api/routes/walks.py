@@ -14,7 +14,7 @@ from courtwright.api.conditional import seen, tagged
 from courtwright.api.problem import problems
 from courtwright.api.texts import Line
 from courtwright.api.who import SignedIn, TheOffice
-from courtwright.desk import walks as desk
+from courtwright.desk.walks import walks as desk
 from courtwright.store.rows.walks import Walk
 
 router = APIRouter(prefix="/api", tags=["walks"])

@@ -7,13 +7,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from courtwright.desk import accepting, sessions
-from courtwright.desk.accepting import Given
 from courtwright.desk.caller import Caller
+from courtwright.desk.offers import accepting
+from courtwright.desk.offers.accepting import Given
+from courtwright.desk.offers.papers import customers_files
+from courtwright.desk.offers.standing import Standing, choices, consent, standing
 from courtwright.desk.office import Office
-from courtwright.desk.papers import customers_files
-from courtwright.desk.standing import Standing, choices, consent, standing
-from courtwright.desk.tokens import hashed
+from courtwright.desk.people import sessions
+from courtwright.desk.people.tokens import hashed
 from courtwright.errors import MissingError, RefusedError, TooManyError, UnknownCallerError
 from courtwright.says import say
 from courtwright.store.rows.acceptances import Acceptance

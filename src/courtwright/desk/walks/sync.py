@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from courtwright.desk.caller import Caller
 from courtwright.desk.office import Office
-from courtwright.desk.walks import seen_walk
+from courtwright.desk.walks.walks import seen_walk
 from courtwright.errors import EnvelopeError, InputError
 from courtwright.says import say
 from courtwright.store.rows.walk_states import WalkState

@@ -13,8 +13,8 @@ from courtwright.desk.caller import Caller
 from courtwright.desk.kinds import parcel
 from courtwright.desk.office import Office
 from courtwright.desk.pages import Page, after_of, page_of
-from courtwright.desk.tasks import Work, ask_for, problem_error
-from courtwright.desk.walks import seen_walk
+from courtwright.desk.walks.walks import seen_walk
+from courtwright.desk.work.tasks import Work, ask_for, problem_error
 from courtwright.errors import BusyError, InputError, MissingError
 from courtwright.says import say
 from courtwright.site.formats import HEAD, kind_of

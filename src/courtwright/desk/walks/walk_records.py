@@ -10,9 +10,9 @@ from typing import Any, cast
 
 from courtwright.desk.caller import Caller
 from courtwright.desk.office import Office
-from courtwright.desk.photos import files_of
-from courtwright.desk.sync import state_of
-from courtwright.desk.walks import seen_walk
+from courtwright.desk.walks.photos import files_of
+from courtwright.desk.walks.sync import state_of
+from courtwright.desk.walks.walks import seen_walk
 from courtwright.errors import DamagedError
 from courtwright.job.answers.complaints import complaints
 from courtwright.job.answers.counted import counted

@@ -28,10 +28,10 @@ from typing import Any, BinaryIO, cast
 
 from courtwright.desk.caller import Caller
 from courtwright.desk.office import Office
-from courtwright.desk.photos import BYTES, Known, attach, files_of, looked_at
-from courtwright.desk.sync import OFFICE, Synced, send_within
-from courtwright.desk.walk_records import walked_files
-from courtwright.desk.walks import require_same_job, seen_walk
+from courtwright.desk.walks.photos import BYTES, Known, attach, files_of, looked_at
+from courtwright.desk.walks.sync import OFFICE, Synced, send_within
+from courtwright.desk.walks.walk_records import walked_files
+from courtwright.desk.walks.walks import require_same_job, seen_walk
 from courtwright.errors import DamagedError, InputError, TooLargeError
 from courtwright.says import say
 from courtwright.site.archive import ZipFiles

@@ -8,12 +8,12 @@ from dataclasses import asdict, dataclass
 from importlib.metadata import version
 
 from courtwright.desk.caller import Caller
-from courtwright.desk.handing import PARTS
 from courtwright.desk.kinds.asked import FOLDER, AnswerAsked, Language, What, payload
 from courtwright.desk.office import Office
-from courtwright.desk.tasks import Work, ask_for
-from courtwright.desk.walk_records import walked_files
-from courtwright.desk.walks import seen_walk
+from courtwright.desk.walks.walk_records import walked_files
+from courtwright.desk.walks.walks import seen_walk
+from courtwright.desk.work.handing import PARTS
+from courtwright.desk.work.tasks import Work, ask_for
 from courtwright.errors import DamagedError, MissingError
 from courtwright.says import say
 from courtwright.store.rows.answers import Answer

@@ -9,14 +9,14 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
-from courtwright.desk import handing
 from courtwright.desk.caller import Caller
 from courtwright.desk.kinds import parcel
 from courtwright.desk.kinds.asked import FOLDER, OfferAsked, asked, payload
-from courtwright.desk.offers import open_draft
+from courtwright.desk.offers.offers import open_draft
 from courtwright.desk.office import Office
-from courtwright.desk.tasks import Work, ask_for
-from courtwright.desk.walk_records import walked_files
+from courtwright.desk.walks.walk_records import walked_files
+from courtwright.desk.work import handing
+from courtwright.desk.work.tasks import Work, ask_for
 from courtwright.errors import InputError, MissingError, StaleError
 from courtwright.says import say
 from courtwright.site.photos import FOLDER as PHOTOS

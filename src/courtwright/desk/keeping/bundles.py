@@ -9,8 +9,8 @@ from pathlib import Path
 from typing import BinaryIO
 
 from courtwright.desk.caller import Caller
+from courtwright.desk.keeping.open_copies import copies, folder_of, listed, record_files
 from courtwright.desk.office import Office
-from courtwright.desk.open_copies import copies, folder_of, listed, record_files
 from courtwright.desk.places import Places
 from courtwright.errors import CallError, DamagedError, OutputError
 from courtwright.says import say

@@ -11,12 +11,12 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from courtwright.desk.caller import THE_MACHINE, Caller
-from courtwright.desk.invitations import link_gone
 from courtwright.desk.office import Office
-from courtwright.desk.passwords import hashed_password, require_good
-from courtwright.desk.people import renew
-from courtwright.desk.sessions import Arrival, arrive
-from courtwright.desk.tokens import hashed, new_token
+from courtwright.desk.people.invitations import link_gone
+from courtwright.desk.people.passwords import hashed_password, require_good
+from courtwright.desk.people.people import renew
+from courtwright.desk.people.sessions import Arrival, arrive
+from courtwright.desk.people.tokens import hashed, new_token
 from courtwright.errors import ConflictError, MissingError, StaleError
 from courtwright.says import say
 from courtwright.store.hand import MACHINE

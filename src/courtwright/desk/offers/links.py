@@ -6,7 +6,7 @@ import datetime as dt
 
 from courtwright.desk.caller import Caller
 from courtwright.desk.office import Office
-from courtwright.desk.tokens import hashed, new_token
+from courtwright.desk.people.tokens import hashed, new_token
 from courtwright.errors import InputError, MissingError
 from courtwright.says import say
 from courtwright.store.rows.links import Link, Scope

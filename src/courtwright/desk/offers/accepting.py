@@ -6,9 +6,9 @@ import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from courtwright.desk import accepted_papers
+from courtwright.desk.offers import accepted_papers
+from courtwright.desk.offers.standing import choices, consent, is_expired, today
 from courtwright.desk.office import Office
-from courtwright.desk.standing import choices, consent, is_expired, today
 from courtwright.errors import ConflictError, InputError, StoreError
 from courtwright.says import say
 from courtwright.store.keys import Keys

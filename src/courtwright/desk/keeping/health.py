@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from courtwright.desk.office import Office
-from courtwright.desk.runner import Runner
+from courtwright.desk.work.runner import Runner
 from courtwright.errors import CourtwrightError, StoreError
 from courtwright.says import Says, say
 from courtwright.store.hand import MACHINE, Hand

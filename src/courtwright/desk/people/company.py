@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from courtwright.desk.caller import Caller
-from courtwright.desk.logos import clean_logo
 from courtwright.desk.office import Office
+from courtwright.desk.people.logos import clean_logo
 from courtwright.errors import MissingError
 from courtwright.says import say
 from courtwright.store.rows.changes import Change

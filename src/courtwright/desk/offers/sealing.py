@@ -5,8 +5,8 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
-from courtwright.desk.accepting import keys_of
 from courtwright.desk.caller import Caller
+from courtwright.desk.offers.accepting import keys_of
 from courtwright.desk.office import Office
 from courtwright.errors import MissingError
 from courtwright.says import say

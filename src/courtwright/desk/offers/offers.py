@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from courtwright.desk import accepting
-from courtwright.desk.accepting import Given
 from courtwright.desk.caller import Caller
+from courtwright.desk.offers import accepting
+from courtwright.desk.offers.accepting import Given
+from courtwright.desk.offers.standing import consent, is_expired, today
 from courtwright.desk.office import Office
 from courtwright.desk.pages import Page, after_of, page_of
-from courtwright.desk.standing import consent, is_expired, today
 from courtwright.errors import MissingError
 from courtwright.says import say
 from courtwright.store.rows.acceptances import Acceptance

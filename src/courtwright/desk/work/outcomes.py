@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
-from courtwright.desk import accepted_papers
-from courtwright.desk.answers import keep_answer
+from courtwright.desk.offers import accepted_papers
+from courtwright.desk.offers.papers import papers_made
 from courtwright.desk.office import Office
-from courtwright.desk.papers import papers_made
-from courtwright.desk.photos import keep_previews
+from courtwright.desk.walks.photos import keep_previews
+from courtwright.desk.work.answers import keep_answer
 from courtwright.store.rows.tasks import Task
 from courtwright.store.unit import Unit
 

@@ -57,7 +57,7 @@ def require_good(password: str, *known: str) -> None:
 @functools.cache
 def _common() -> frozenset[str]:
     """Return what everybody tries first, of ten letters and more. From memory: of a kind, not a list of leaks."""
-    return frozenset(files("courtwright.desk").joinpath(_COMMON).read_text(encoding="utf-8").split())
+    return frozenset(files("courtwright.desk.people").joinpath(_COMMON).read_text(encoding="utf-8").split())
 
 
 def _refused(id: str, **values: object) -> InputError:

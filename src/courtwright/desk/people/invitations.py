@@ -8,9 +8,9 @@ from typing import Literal
 
 from courtwright.desk.caller import Caller, Role
 from courtwright.desk.office import Office
-from courtwright.desk.passwords import hashed_password, require_good
-from courtwright.desk.sessions import Arrival, arrive
-from courtwright.desk.tokens import hashed, new_token
+from courtwright.desk.people.passwords import hashed_password, require_good
+from courtwright.desk.people.sessions import Arrival, arrive
+from courtwright.desk.people.tokens import hashed, new_token
 from courtwright.errors import ConflictError, MissingError, StaleError
 from courtwright.says import say
 from courtwright.store.rows.invitations import Invitation

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 from courtwright.desk.caller import THE_MACHINE, Caller
 from courtwright.desk.office import Office
-from courtwright.desk.photos import ask_for_previews, attach, known_copy, looked_at
-from courtwright.desk.walks import seen_walk
+from courtwright.desk.walks.photos import ask_for_previews, attach, known_copy, looked_at
+from courtwright.desk.walks.walks import seen_walk
 from courtwright.errors import ConflictError, InputError, MissingError, TooLargeError
 from courtwright.says import say
 from courtwright.store.rows.photos import Attached

@@ -12,10 +12,10 @@ from dataclasses import dataclass, field
 from typing import Protocol
 
 from courtwright.desk.caller import Caller
-from courtwright.desk.guesses import Guesses
 from courtwright.desk.office import Office
-from courtwright.desk.passwords import hashed_password, is_outdated, is_right
-from courtwright.desk.tokens import hashed, new_token
+from courtwright.desk.people.guesses import Guesses
+from courtwright.desk.people.passwords import hashed_password, is_outdated, is_right
+from courtwright.desk.people.tokens import hashed, new_token
 from courtwright.errors import MissingError, StoreError, UnknownCallerError
 from courtwright.says import say
 from courtwright.store.rows.people import Person

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 
 from courtwright.desk.office import Office
-from courtwright.desk.uploads import tidy_uploads
+from courtwright.desk.walks.uploads import tidy_uploads
 
 #: Whatever writes a file is done with it, or dead, after so long.
 _HALF_WRITTEN = dt.timedelta(days=1)

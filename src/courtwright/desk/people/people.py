@@ -7,11 +7,11 @@ from dataclasses import replace
 from typing import Any
 
 from courtwright.desk.caller import Caller, Role
-from courtwright.desk.guesses import Guesses
 from courtwright.desk.office import Office
 from courtwright.desk.pages import Page, after_of, page_of
-from courtwright.desk.passwords import hashed_password, is_right, require_good
-from courtwright.desk.sessions import Arrival, arrive, signed_out
+from courtwright.desk.people.guesses import Guesses
+from courtwright.desk.people.passwords import hashed_password, is_right, require_good
+from courtwright.desk.people.sessions import Arrival, arrive, signed_out
 from courtwright.errors import ConflictError, UnknownCallerError
 from courtwright.says import say
 from courtwright.store.rows.changes import Change

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 
 from courtwright.desk.office import Office
-from courtwright.desk.tasks import Work, ask_for
+from courtwright.desk.work.tasks import Work, ask_for
 from courtwright.store.rows.acceptances import Acceptance
 from courtwright.store.rows.offers import Offer
 from courtwright.store.rows.seals import Seal

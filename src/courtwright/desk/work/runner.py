@@ -14,11 +14,11 @@ import traceback
 from collections.abc import Callable, Generator, Mapping
 from dataclasses import dataclass
 
-from courtwright.desk.handing import payload_of
 from courtwright.desk.kinds import KINDS, Told
 from courtwright.desk.office import Office
-from courtwright.desk.outcomes import ON_DONE, OnDone
-from courtwright.desk.tasks import plain_problem
+from courtwright.desk.work.handing import payload_of
+from courtwright.desk.work.outcomes import ON_DONE, OnDone
+from courtwright.desk.work.tasks import plain_problem
 from courtwright.desk.workers import WorkerDiedError, WorkerPool, WorkError, WorkFaultError, WorkStoppedError
 from courtwright.errors import BusyError, CourtwrightError, DamagedError, StoreError
 from courtwright.says import say

@@ -1,0 +1,1 @@
+"""Long work: asked for once, leased to worker processes, watched, kept with what it means."""
