@@ -250,3 +250,13 @@ def test_the_door_heeds_no_other_page(company: Company, url: str) -> None:
     assert refused.status_code == 403
     assert "set-cookie" not in refused.headers
     assert browser.get("/api/session").status_code == 200
+
+
+def test_the_link_of_an_offer_leads_to_words(company: Company) -> None:
+    """Whoever follows it with a browser reads what to do, in their language, and finds nothing that asks them in."""
+    english, spanish = (
+        company.browser().get("/offer", headers={"Accept-Language": tongue}).text for tongue in ("en", "es")
+    )
+    assert "ask whoever sent it for the paper" in english
+    assert "Pida el documento" in spanish
+    assert "<form" not in english

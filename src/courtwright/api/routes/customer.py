@@ -79,7 +79,7 @@ class AcceptedOut(BaseModel):
     at: dt.datetime
 
 
-class DeclinedGiven(BaseModel):
+class DeclinedByCustomer(BaseModel):
     """That the offer is declined."""
 
     model_config = ConfigDict(extra="forbid")
@@ -157,7 +157,7 @@ def accept(given: AcceptedGiven, office: TheOffice, caller: TheCustomer) -> Offe
 
 
 @router.post("/decline", responses=problems(409))
-def decline(given: DeclinedGiven, office: TheOffice, caller: TheCustomer) -> OfferShownOut:
+def decline(given: DeclinedByCustomer, office: TheOffice, caller: TheCustomer) -> OfferShownOut:
     """Decline the offer; the same again changes nothing."""
     desk.decline(office, caller, given.because)
     return _shown(office, caller)

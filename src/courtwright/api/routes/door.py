@@ -47,6 +47,12 @@ def come_in(request: Request, office: TheOffice, guesses: TheGuesses, form: TheF
     return answer
 
 
+@router.get("/offer")
+def offer_page(request: Request) -> Response:
+    """Tell a customer who follows the link of an offer how to come by it; what stands behind ``#`` is not sent."""
+    return pages.page("offer", language_of(request))
+
+
 @router.post("/leave")
 def leave(request: Request, office: TheOffice, before: Before) -> Response:
     """Sign out here."""

@@ -148,7 +148,7 @@ class AcceptanceOut(BaseModel):
     who: str
 
 
-class DeclinedGiven(BaseModel):
+class DeclinedByWord(BaseModel):
     """That a customer declined."""
 
     model_config = ConfigDict(extra="forbid")
@@ -328,7 +328,7 @@ def record_acceptance(id: UUID, given: AcceptanceGiven, office: TheOffice, calle
 
 @router.post("/offers/{id}/decline", responses=problems(404, 409, 412, 428))
 def decline_offer(
-    id: UUID, given: DeclinedGiven, office: TheOffice, caller: SignedIn, version: Seen, response: Response
+    id: UUID, given: DeclinedByWord, office: TheOffice, caller: SignedIn, version: Seen, response: Response
 ) -> OfferOut:
     """Note that a customer declined."""
     return _out(office, desk.decline_offer(office, caller, str(id), version, given.because), response)

@@ -8,7 +8,7 @@ from typing import Any
 from courtwright.desk.caller import Caller
 from courtwright.desk.offers import accepting
 from courtwright.desk.offers.accepting import Given
-from courtwright.desk.offers.standing import consent, is_expired, today
+from courtwright.desk.offers.standing import is_expired, today
 from courtwright.desk.office import Office
 from courtwright.desk.pages import Page, after_of, page_of
 from courtwright.errors import MissingError
@@ -370,17 +370,6 @@ def acceptance(office: Office, caller: Caller, id: str) -> Acceptance:
     if found is None:
         raise MissingError(say("desk.not-accepted"))
     return found
-
-
-def consent_of(office: Office, caller: Caller, id: str) -> str:
-    """Return the sentence that an acceptance of an offer agrees to.
-
-    Raises
-    ------
-    MissingError, RefusedError
-        As `offer` does.
-    """
-    return consent(offer(office, caller, id))
 
 
 def offer_history(office: Office, caller: Caller, id: str, *, most: int = 100, after: int = 0) -> tuple[Change, ...]:
