@@ -33,6 +33,7 @@ PAGES = (
     "GET /join",
     "POST /join",
     "POST /leave",
+    "GET /offer",
     "GET /enter.css",
     "GET /enter.ttf",
     "GET /api/openapi.json",
