@@ -15,7 +15,6 @@ from courtwright.api.problem import problems
 from courtwright.api.texts import Fields, Line, Note
 from courtwright.api.who import SignedIn, TheOffice
 from courtwright.desk import jobs as desk
-from courtwright.store.rows.changes import Change
 from courtwright.store.rows.jobs import Job, Stage
 
 router = APIRouter(prefix="/api/jobs", tags=["jobs"])
@@ -163,11 +162,7 @@ def bring_back_job(id: UUID, office: TheOffice, caller: SignedIn, version: Seen,
 @router.get("/{id}/history", responses=problems(404))
 def job_history(id: UUID, office: TheOffice, caller: SignedIn, most: Most = 100, after: Since = 0) -> list[ChangeOut]:
     """Return what became of a job, oldest change first."""
-    return [_change(one) for one in desk.job_history(office, caller, str(id), most=most, after=after)]
-
-
-def _change(change: Change) -> ChangeOut:
-    return ChangeOut.model_validate(change)
+    return [ChangeOut.model_validate(one) for one in desk.job_history(office, caller, str(id), most=most, after=after)]
 
 
 @router.get("/{id}/people", responses=problems(404))

@@ -230,15 +230,16 @@ class Runner:
 
     def _finish(self, task: Task, result: bytes) -> None:
         # On the disk before the unit begins: nobody else who writes has to wait for a large file.
-        self._office.store.blobs.put(result)
-        self._patiently(lambda: self._keep(task, result))
+        sha256 = self._office.store.blobs.put(result)
+        self._patiently(lambda: self._keep(task, sha256, result))
 
-    def _keep(self, task: Task, result: bytes) -> None:
+    def _keep(self, task: Task, sha256: str, result: bytes) -> None:
         with self._held_unit(task) as unit:
             if unit is None:
                 return
             of = max(unit.tasks.get(task.id).of, 1)
-            done = unit.tasks.end(task.id, "done", result_sha256=unit.keep(result), done=of, of=of)
+            unit.keep_put(sha256, len(result))
+            done = unit.tasks.end(task.id, "done", result_sha256=sha256, done=of, of=of)
             if task.kind in self._on_done:
                 self._on_done[task.kind](self._office, unit, done, result)
 
