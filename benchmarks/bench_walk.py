@@ -13,7 +13,7 @@ from courtwright.site.walked import project
 from courtwright.store.walk.document import EMPTY, merged, plain, try_update, try_updates
 from courtwright.store.walk.history import history
 
-PHOTO = Path("src/courtwright/cli/demo_site/photos/lower-1-hollow-strip.jpg").read_bytes()
+PHOTO = Path("src/courtwright/site/demo_site/photos/lower-1-hollow-strip.jpg").read_bytes()
 #: What each may take. [s]
 TRIED, ONE_FIELD, PROJECTED, TOLD = 2.0, 0.1, 1.0, 2.0
 

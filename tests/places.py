@@ -8,6 +8,7 @@ import pytest
 
 ROOT = Path(__file__).resolve().parents[1]
 DATA = ROOT / "tests" / "data"
+DEMO_SITE = ROOT / "src" / "courtwright" / "site" / "demo_site"
 
 
 def shared_data(*parts: str) -> Path:

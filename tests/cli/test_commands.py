@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import functools
 import io
 import json
 import subprocess
@@ -17,7 +18,7 @@ import pytest
 from courtwright.cli import main as entry
 
 PROGRAM = Path(sys.executable).with_name("courtwright")
-DEMO = Path(__file__).parents[2] / "src/courtwright/cli/demo_site"
+DEMO = Path(__file__).parents[2] / "src/courtwright/site/demo_site"
 
 PAD = """
 [[pad]]
@@ -52,6 +53,12 @@ def answer(*arguments: object, code: int = 0) -> dict[str, Any]:
     return json.loads(run(*arguments, "--json", code=code).stdout)
 
 
+@functools.cache
+def usual(command: str) -> dict[str, Any]:
+    """Return what a command answers about the demo site, asked once: the same call has the same answer."""
+    return answer(command, DEMO)
+
+
 @pytest.fixture
 def site(tmp_path: Path) -> Path:
     folder = tmp_path / "site"
@@ -76,7 +83,7 @@ def test_each_command_has_help_with_an_example() -> None:
 def test_the_installed_program_answers_as_this_process_does() -> None:
     """One JSON document on standard output; the same from another process."""
     done = subprocess.run([PROGRAM, "price", DEMO, "--json"], capture_output=True, text=True, check=True)
-    assert json.loads(done.stdout) == answer("price", DEMO)
+    assert json.loads(done.stdout) == usual("price")
 
 
 def test_an_unknown_command_is_a_wrong_call() -> None:
@@ -162,7 +169,7 @@ def test_a_pad_nobody_walked_has_no_advice_and_says_what_to_measure(site: Path) 
 def test_every_choice_is_offered_or_told_of() -> None:
     from courtwright.verdict.judge import CHOICES
 
-    for pad in answer("verdict", DEMO)["pads"]:
+    for pad in usual("verdict")["pads"]:
         offered = {remedy for option in pad["options"] for remedy in option["remedies"]}
         apart = {entry["remedy"]: entry["says"] for entry in pad["not_considered"]}
         assert set(CHOICES) <= offered | set(apart)
@@ -171,7 +178,7 @@ def test_every_choice_is_offered_or_told_of() -> None:
 
 
 def test_price_covers_what_may_be_offered() -> None:
-    verdict, price = answer("verdict", DEMO), answer("price", DEMO, "--seed", 5)
+    verdict, price = usual("verdict"), answer("price", DEMO, "--seed", 5)
     for judged, priced in zip(verdict["pads"], price["pads"], strict=True):
         may_be = [option["id"] for option in judged["options"] if option["state"] != "ruled out"]
         assert [option["id"] for option in priced["options"]] == may_be
@@ -181,8 +188,42 @@ def test_price_covers_what_may_be_offered() -> None:
             assert option["firm_price"] > 0
 
 
+def test_own_rates_from_a_file_move_the_price_and_a_wrong_row_is_told(tmp_path: Path) -> None:
+    """Twice the usual 7,250 a court; the wrong row is a complaint like any other, and a file that is none ends it."""
+    file = tmp_path / "rates.csv"
+    file.write_text("id;valor\nlines.resurfacing;14500\nlines.swalle;3\n", encoding="utf-8")
+    before, own = usual("price"), answer("price", DEMO, "--rates", file)
+    pairs = [
+        (one, other)
+        for pad, with_own in zip(before["pads"], own["pads"], strict=True)
+        for one, other in zip(pad["options"], with_own["options"], strict=True)
+    ]
+    coloured = [any(q["item"] == "resurfacing" for q in one["quantities"]) for one, _ in pairs]
+    assert [other["unit_rate_price"] > one["unit_rate_price"] for one, other in pairs] == coloured
+    assert {True, False} == set(coloured)
+    wrong = own["complaints"][len(before["complaints"]) :]
+    assert [(c["file"], c["at"], c["code"], c["weight"]) for c in wrong] == [
+        ("rates.csv", "line 3", "own-rate", "error")
+    ]
+    run("price", DEMO, "--rates", file, "--strict", code=3)
+    firm = json.loads((_offered(tmp_path, "--rates", file) / "offer.json").read_text(encoding="utf-8"))
+    prices = {(pad["id"], one["id"]): one["firm_price"] for pad in own["pads"] for one in pad["options"]}
+    shown = {(pad["id"], one["id"]): one["firm_price"] for pad in firm["pads"] for one in pad["options"]}
+    assert shown
+    assert shown.items() <= prices.items()
+    file.write_bytes(b"PK\x03\x04")
+    assert "save it as CSV" in run("price", DEMO, "--rates", file, code=3).stderr
+    run("price", DEMO, "--rates", tmp_path / "none.csv", code=2)
+
+
+def _offered(folder: Path, *arguments: object) -> Path:
+    """Return the folder of an offer of the demo site."""
+    run("offer", DEMO, "--out", folder / "offer", *arguments)
+    return folder / "offer"
+
+
 def test_sentences_come_in_spanish() -> None:
-    english, spanish = answer("verdict", DEMO), answer("verdict", DEMO, "--lang", "es")
+    english, spanish = usual("verdict"), answer("verdict", DEMO, "--lang", "es")
     for one, other in zip(english["pads"], spanish["pads"], strict=True):
         assert one["recommended"] == other["recommended"]
         for a, b in zip(one["options"], other["options"], strict=True):

@@ -24,7 +24,7 @@ from courtwright.site import read_site
 from courtwright.verdict import PadVerdict, judge_pad
 
 ROOT = Path(__file__).resolve().parents[2]
-SHIPPED = ROOT / "src" / "courtwright" / "cli" / "demo_site"
+SHIPPED = ROOT / "src" / "courtwright" / "site" / "demo_site"
 #: 1.95 mm, the thickness of the coin of the water test (REFERENCE 2.3). [in]
 COIN = 1.95 / 25.4
 

@@ -15,6 +15,8 @@ from pathlib import Path
 
 import pytest
 
+from courtwright.api.built import is_built
+
 PROGRAM = Path(sys.executable).with_name("courtwright")
 
 
@@ -56,6 +58,18 @@ def test_it_serves_until_it_is_told_to_stop(served: subprocess.Popen[str], data:
     assert {stat.S_IMODE(f.stat().st_mode) & 0o077 for f in data.rglob("*")} == {0}
     served.send_signal(signal.SIGTERM)
     assert served.wait(15) == 0
+
+
+def test_it_says_when_it_has_no_screens(data: Path):
+    """Whoever reads the terminal learns it there, and not from an empty page; with screens nothing is said."""
+    call = [PROGRAM, "serve", "--port", "0", "--data", data]
+    with subprocess.Popen(call, stdout=subprocess.PIPE, text=True) as process:
+        assert process.stdout is not None
+        told = [process.stdout.readline(), process.stdout.readline()]
+        process.send_signal(signal.SIGTERM)
+        told += process.stdout.readlines()
+        assert process.wait(15) == 0
+    assert ("Without screens" in "".join(told)) == (not is_built())
 
 
 def test_a_taken_port_is_a_wrong_call(data: Path):

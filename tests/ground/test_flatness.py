@@ -10,7 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import array_shapes, arrays
 
-from courtwright.ground.flatness import DIRECTIONS, largest_gaps
+from courtwright.ground import flatness
+from courtwright.ground.flatness import DIRECTIONS, largest_gaps, worst_place
 from courtwright.trade.load import tolerances
 
 from .oracles import straightedge_gap
@@ -161,3 +162,71 @@ def test_a_gap_is_not_seen_across_a_missing_corner():
     height[0, [4, 8]] = 0.01
     height[0, 6] = np.nan
     assert largest_gaps(height, 0.5, 3.0) is None
+
+
+# --- fine rasters --------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def compiled(monkeypatch):
+    """Let compiled loops take rasters of any size."""
+    monkeypatch.setattr(flatness, "COMPILED_FROM", 0)
+
+
+@given(RASTERS, st.floats(1.0, 12.0), st.integers(0, 6))
+def test_compiled_loops_find_the_gap_that_every_chord_finds(height, length, holes):
+    """Hull edges alone give the largest gap of all chords; runs that are cut by missing cells included."""
+    height = height.copy()
+    height.flat[np.random.default_rng(holes).integers(0, height.size, holes)] = np.nan
+    before = flatness.COMPILED_FROM
+    try:
+        flatness.COMPILED_FROM = 0
+        ours = worst_place(height, 1.0, length) if np.isfinite(height).any() else None
+    finally:
+        flatness.COMPILED_FROM = before
+    theirs = largest_gaps(height, 1.0, length)
+    assert (ours.gap if ours else 0.0) == pytest.approx(theirs.greatest if theirs else 0.0, abs=1e-12)
+    if ours:
+        assert np.isfinite(height[ours.at])
+
+
+@pytest.mark.reference("straightedge-closed-forms")
+@pytest.mark.parametrize(("wavelength", "gap"), [(10, 0.2500), (20, 0.1250), (40, 0.03661)])
+def test_a_fine_ripple_has_the_gap_of_the_closed_form(compiled, wavelength, gap):
+    """A (1 − cos(π L / λ)) on nodes a hundredth of the straightedge apart, on a plane of 1 %."""
+    cell = 10 * FOOT / 100
+    ripple = _sinusoid(wavelength * FOOT, cell)
+    worst = worst_place(ripple + 0.01 * cell * np.arange(ripple.shape[1]), cell, 10 * FOOT)
+    assert worst.gap == pytest.approx(gap * INCH, rel=2e-3)
+
+
+def test_a_step_has_no_gap_but_what_leans_on_it(compiled):
+    """It rests on the upper edge and on the far end below: a gap of the whole step, less a node's share."""
+    step, nodes = 0.01, 40
+    height = np.zeros((3, 161))
+    height[:, 80:] = step
+    worst = worst_place(height, 0.05, nodes * 0.05)
+    # From the step's upper edge down over all other nodes: the gap is largest at the step's foot.
+    assert worst.gap == pytest.approx(step * (nodes - 1) / nodes)
+    assert worst.at[1] == 79
+
+
+@pytest.mark.parametrize("is_hollow", [True, False])
+def test_a_cone_has_the_gap_of_its_closed_form(compiled, is_hollow):
+    """A hollow cone of slope s has s L / 2 under a straightedge across its middle; one that stands up has none."""
+    slope, cell, half = 0.02, 0.02, 50
+    y, x = np.mgrid[-100:101, -100:101] * cell
+    cone = slope * np.hypot(x, y)
+    worst = worst_place(cone if is_hollow else -cone, cell, 2 * half * cell)
+    if is_hollow:
+        assert worst.gap == pytest.approx(slope * half * cell)
+        assert worst.at == (100, 100)
+    else:
+        assert worst is None or worst.gap < 1e-12
+
+
+def test_a_fine_court_is_laid_over_as_brute_force_does(compiled):
+    """A court of 10 cm cells with undulations: hull by hull, in every window, in sixteen directions."""
+    random = np.random.default_rng(5)
+    height = random.normal(0, 0.001, (60, 40)).cumsum(0).cumsum(1) * 0.05
+    assert worst_place(height, 0.1, 10 * FOOT).gap == pytest.approx(_brute(height, 0.1, 10 * FOOT), abs=1e-9)

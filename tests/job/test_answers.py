@@ -29,6 +29,7 @@ from courtwright.job.answers.ground import ground_answer
 from courtwright.job.answers.index import index_answer
 from courtwright.job.answers.plain import Reader, degrees, fact_unit, fact_value, number, point, ring
 from courtwright.job.answers.price import price_answer
+from courtwright.job.answers.verdict import verdict_answer
 from courtwright.job.estimate import Estimate, estimate
 from courtwright.job.judging import judged
 from courtwright.measured import Span
@@ -58,7 +59,7 @@ def answer() -> dict:
         old_repairs=(OldRepair("r", "membrane", 12.0, 3.6, 0.3, 0.4, (0.2, 0.65), 10, box(0, 0, 1, 1)),),
         low_edge="sod",
     )
-    (pad,) = ground_answer(GroundReading((reading,)))["pads"]
+    (pad,) = ground_answer(GroundReading((reading,)), Reader())["pads"]
     return pad
 
 
@@ -174,7 +175,7 @@ def priced() -> Estimate:
 def test_a_price_is_told_number_by_number(priced: Estimate):
     """Percentiles, quantities with their doubt and allowances stand where their names say."""
     pairs = priced.priced["standard"]
-    told = price_answer(priced.priced, "USD", 1, Reader())["pads"][0]["options"]
+    told = price_answer(priced.priced, priced.book, 1, Reader())["pads"][0]["options"]
     for (work, price), option in zip(pairs, told, strict=True):
         assert list(option["price"].values()) == pytest.approx(
             [price.price.p10, price.price.p50, price.price.p80, price.price.p90], abs=0.005
@@ -197,6 +198,15 @@ def test_what_can_still_open_is_priced_and_what_is_ruled_out_is_not(priced: Esti
     options = priced.verdict.pads[0].options
     assert {o.state for o in options} >= {"open", "open if"}
     assert [price.option for _, price in priced.priced["standard"]] == [o.id for o in options if o.state != "ruled out"]
+
+
+def test_an_option_tells_whether_the_pad_is_built_again(priced: Estimate):
+    """Pulverised, dug out or covered with new concrete it begins anew; repaired, coloured or paved over it does not."""
+    options = verdict_answer(priced.verdict, Reader("en", "us"))["pads"][0]["options"]
+    anew = {option["id"]: option["begins_anew"] for option in options}
+    rebuilt = {"pulverise-and-pave", "full-depth-replacement", "concrete-over"}
+    assert rebuilt | {"repair", "resurface", "overlay", "mill-and-overlay", "hold", "retire"} <= set(anew)
+    assert {id for id, begins in anew.items() if begins} == rebuilt
 
 
 def test_ages_count_to_the_year_of_the_walk():
@@ -226,5 +236,5 @@ def test_the_shares_told_of_all_drivers_never_sum_to_more_than_one(priced: Estim
     """0.33336, 0.33336 and 0.33328 are 1; rounded each to four decimals they would come to 1.0001."""
     work, price = priced.priced["standard"][0]
     drivers = tuple(Driver(name, share) for name, share in (("a", 0.33336), ("b", 0.33336), ("c", 0.33328)))
-    told = price_answer({"p": ((work, replace(price, drivers=drivers)),)}, "USD", 1, Reader())
+    told = price_answer({"p": ((work, replace(price, drivers=drivers)),)}, priced.book, 1, Reader())
     assert sum(driver["share"] for driver in told["pads"][0]["options"][0]["drivers"]) <= 1

@@ -15,7 +15,7 @@ from courtwright.site import read_site
 from courtwright.verdict.records import PadVerdict
 from tests import demo_variants
 
-DEMO = Path(demo_variants.__file__).parents[1] / "src/courtwright/cli/demo_site"
+DEMO = Path(demo_variants.__file__).parents[1] / "src/courtwright/site/demo_site"
 
 
 @pytest.fixture(scope="module")

@@ -76,7 +76,7 @@ def test_resurfacing_a_court_costs_8_to_10_thousand_within_a_week():
     coats = [step for step in work.steps if step.id.endswith("-coat")]
     assert len(coats) >= 3
     assert all(step.wait_days == 1 for step in coats)
-    assert all(words in _said(price) for words in ("washing", "preparation", "colour coats", "lines", "7,200 sf"))
+    assert all(words in _said(price) for words in ("washing", "preparation", "color coats", "lines", "7,200 sf"))
 
 
 @pytest.mark.reference("common-practice")
@@ -86,7 +86,7 @@ def test_mill_and_overlay_costs_25_to_30_thousand_a_court():
     assert 25000 <= price.price.p50 <= 30000
     assert 25000 <= price.unit_rate_price <= 30000
     assert 25000 <= float(price.firm_price) <= 30000
-    assert all(words in _said(price) for words in ("milling", "millings hauled", "hot-mix", "colour coats"))
+    assert all(words in _said(price) for words in ("milling", "millings hauled", "hot-mix", "color coats"))
 
 
 @pytest.mark.reference("common-practice")
@@ -110,7 +110,7 @@ def test_pulverise_and_pave_costs_55_to_60_thousand_a_court_and_lasts_about_30_y
     assert 55000 <= price.price.p50 <= 60000
     assert 55000 <= float(price.firm_price) <= 60000
     assert price.life_years.p50 == pytest.approx(30, abs=1)
-    wanted = ("pulverising", "two lifts", "net posts", "fence", "lawn restored", "colour coats")
+    wanted = ("pulverizing", "two lifts", "net posts", "fence", "lawn restored", "color coats")
     assert all(words in _said(price) for words in wanted)
 
 

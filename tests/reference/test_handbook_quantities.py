@@ -2,14 +2,18 @@
 
 import math
 
+import numpy as np
 import pytest
+from shapely import box
 from uncertainties import ufloat
 
+from courtwright.ground.regrade.read import Asked, pad_regrade
 from courtwright.measured import Measured
 from courtwright.quantities.asphalt_mass import layer_mass
 from courtwright.quantities.layer_volume import layer_volume
 from courtwright.quantities.liquid_volume import filled_crack_volume, spread_volume
 from courtwright.quantities.low_spot import dip_volume
+from courtwright.site.record import Pad, Shots
 from courtwright.trade.load import scopes
 from courtwright.trade.per import SIZES
 
@@ -34,6 +38,22 @@ def test_tonnage_of_a_court(area_sf: float, thickness_in: float, tons: float, ha
     """Area by thickness by 110 lb a square yard and inch, in short tons."""
     mass = layer_mass(_sf(area_sf), _inch(thickness_in), DENSITY)
     assert mass.value / TON == pytest.approx(tons, abs=half_digit)
+
+
+@pytest.mark.reference("asphalt-tonnage")
+@pytest.mark.parametrize(
+    ("size_ft", "thickness_in", "tons", "half_digit"), [((60, 120), 1.5, 66.0, 0.05), ((62, 122), 3.0, 138.67, 0.005)]
+)
+def test_tonnage_of_a_new_surface_over_a_true_plane(
+    size_ft: tuple[float, float], thickness_in: float, tons: float, half_digit: float
+):
+    """Shots on a plane of 0.9 % are covered evenly: the handbook's tons by geometry, node by node."""
+    x, y = (axis.ravel() for axis in np.meshgrid(*(np.linspace(0, side * FT, 13) for side in size_ft)))
+    shots = Shots(np.column_stack([x, y, 30 - 0.009 * x]))
+    pad = Pad("p", box(0, 0, *(side * FT for side in size_ft)), shots=shots)
+    new = pad_regrade(pad, Asked(least=thickness_in * INCH)).surface
+    assert new is not None
+    assert new.mass / TON == pytest.approx(tons, abs=half_digit)
 
 
 @pytest.mark.reference("fdot-basis")

@@ -112,6 +112,16 @@ def test_the_pads_own_answers_win_over_the_sites(tmp_path: Path):
     assert {a.fact: a.value for a in south.answers}["coats"] == Span(12, 12)
 
 
+def test_what_somebody_answered_of_the_surface_is_that_of_the_pad(tmp_path: Path):
+    """Rules and cautions ask the pad; what the pad's own table says stays."""
+    told_of_all = read(tmp_path / "a", {"site.toml": PAD + '[answers]\nsurface = "asphalt"\n'})
+    assert [pad.surface for pad in told_of_all.pads] == ["asphalt"]
+    own = PAD.replace('id = "n"', 'id = "n"\nsurface = "post-tensioned"')
+    assert own != PAD
+    kept = read(tmp_path / "b", {"site.toml": own + '[answers]\nsurface = "asphalt"\n'})
+    assert [pad.surface for pad in kept.pads] == ["post-tensioned"]
+
+
 def test_a_zip_reads_as_its_folder(tmp_path: Path):
     """The same record from a folder, a zip of its files, and a zip of the folder, whatever they are called."""
     record = read(tmp_path / "a", WHOLE)

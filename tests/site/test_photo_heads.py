@@ -18,7 +18,7 @@ from tests.places import ROOT
 
 PHOTOS = sorted(
     file
-    for folder in ("tests/data/photos", "src/courtwright/cli/demo_site/photos")
+    for folder in ("tests/data/photos", "src/courtwright/site/demo_site/photos")
     for file in (ROOT / folder).iterdir()
 )
 

@@ -26,7 +26,7 @@ from courtwright.trade.words import render
 from tests import demo_variants
 from tests.site.sites import folder
 
-DEMO = Path(__file__).resolve().parents[2] / "src" / "courtwright" / "cli" / "demo_site"
+DEMO = Path(__file__).resolve().parents[2] / "src" / "courtwright" / "site" / "demo_site"
 SQUARE = [[0, 0], [120, 0], [120, 60], [0, 60]]
 PAD, OTHER, MARK, SHOT = (str(uuid.UUID(int=n)) for n in (0xA, 0xB, 0xC, 0xD))
 

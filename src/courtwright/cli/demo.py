@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
-from importlib.resources import as_file, files
 from pathlib import Path
 
 import click
@@ -11,6 +9,7 @@ import click
 from courtwright.cli.talk import Talk, talking
 from courtwright.errors import CallError, OutputError
 from courtwright.says import say
+from courtwright.site.demo import demo_files
 
 _EXAMPLES = (
     "\b\n"
@@ -27,8 +26,10 @@ def command(talk: Talk, folder: Path) -> None:
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
         raise CallError(say("cli.not-empty"), where=str(folder), fix=say("cli.not-empty-do"))
     try:
-        with as_file(files("courtwright.cli") / "demo_site") as source:
-            shutil.copytree(source, folder, dirs_exist_ok=True)
+        for name, content in demo_files().items():
+            path = folder / name
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.write_bytes(content)
     except OSError as error:
         raise OutputError(say("cli.cannot-write", detail=str(error.strerror)), where=str(folder)) from error
     written = sorted(str(path.relative_to(folder)) for path in folder.rglob("*") if path.is_file())

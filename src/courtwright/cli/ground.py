@@ -41,6 +41,8 @@ def _lines(talk: Talk, reading: GroundReading) -> Iterator[str]:
 def _surface(talk: Talk, pad: PadReading) -> Iterator[str]:
     if pad.heights is None:
         yield talk.line(1, "ground-no-heights")
+    for note in pad.notes:
+        yield talk.wrap(1, talk.reader.says(note))
     for court in pad.courts:
         yield talk.line(1, "ground-court", court=court.id, sport=court.sport, slope=court.slope)
     if pad.flatness:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from pathlib import Path
 
 import click
 
+from courtwright.cli.quantities import finite
 from courtwright.cli.talk import Talk, talking
 from courtwright.errors import InputError
 from courtwright.job.answers.complaints import complaints
@@ -24,20 +24,13 @@ _EXAMPLES = (
 )
 
 
-def _finite(ctx: click.Context, param: click.Parameter, area: float) -> float:
-    """Refuse an area that is no number or has no end; the range alone lets both pass."""
-    if not math.isfinite(area):
-        raise click.BadParameter(f"{area} is no area.", ctx, param)
-    return area
-
-
 @click.command("index", epilog=_EXAMPLES)
 @click.argument("distress", type=click.Path(exists=True, dir_okay=False, path_type=Path))
 @click.option(
     "--area-m2",
     type=click.FloatRange(min=0, min_open=True),
     required=True,
-    callback=_finite,
+    callback=finite("area"),
     help="Area of the sample unit.",
 )
 @talking

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import click
 
+from courtwright.cli.rates import rates_option, with_rates
 from courtwright.cli.reading import read, site_argument
 from courtwright.cli.talk import Talk, talking
 from courtwright.errors import CallError
@@ -17,8 +18,8 @@ from courtwright.job.papers import offer_request
 from courtwright.offer import write_offer
 from courtwright.says import say
 from courtwright.site import read_photos
-from courtwright.trade.load import rates
 from courtwright.trade.papers import house
+from courtwright.trade.rate_records import RateBook
 
 _FOLDER = click.Path(file_okay=False, path_type=Path)
 _DATE = click.DateTime(formats=["%Y-%m-%d"])
@@ -42,16 +43,24 @@ _EXAMPLES = (
 @click.option("--on", "issued", type=_DATE, help="Date of the paper; the day of the walk unless given.")
 @click.option("--start", type=_DATE, help="First day of work; adds schedule.ics.")
 @click.option("--seed", type=int, default=1, show_default=True, help="Of the random draws.")
+@rates_option
 @talking
 def command(
-    talk: Talk, site: Path, folder: Path, budget: bool, issued: dt.datetime | None, start: dt.datetime | None, seed: int
+    talk: Talk,
+    site: Path,
+    folder: Path,
+    budget: bool,
+    issued: dt.datetime | None,
+    start: dt.datetime | None,
+    seed: int,
+    rates: Path | None,
 ) -> None:
     """Write the offer (PDF), plans, quantities, marks and calendar; earlier ones are replaced when all are ready."""
-    record = read(site, talk)
+    record, house = with_rates(read(site, talk), rates)
     day = issued.date() if issued else record.walked_on
     if day is None:
         raise CallError(say("cli.no-date"), where="site.toml", fix=say("cli.no-date-do"))
-    made = estimate(record, seed, talk.progress)
+    made = estimate(record, seed, talk.progress, house)
     request = offer_request(
         made,
         issued_on=day,
@@ -66,12 +75,12 @@ def command(
         "files": [path.name for path in written],
         "complaints": complaints(record.complaints, talk.reader),
     }
-    talk.give(answer, [*map(str, written), *_stand_ins(talk)], record.complaints)
+    talk.give(answer, [*map(str, written), *_stand_ins(talk, made.book)], record.complaints)
 
 
-def _stand_ins(talk: Talk) -> Iterator[str]:
+def _stand_ins(talk: Talk, book: RateBook) -> Iterator[str]:
     """Yield what of the house is still illustrative, and the file that says it."""
     if house().illustrative:
         yield talk.words("stand-in-house", file="trade/house.toml")
-    if rates().illustrative:
+    if book.illustrative:
         yield talk.words("stand-in-rates", file="trade/rates/us-illustrative.toml")

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from courtwright.cli.rates import rates_option, with_rates
 from courtwright.cli.reading import read, site_argument
 from courtwright.cli.talk import Talk, talking
 from courtwright.cost import driver_says
@@ -20,18 +21,20 @@ _EXAMPLES = (
     "\b\n"
     """Examples
   courtwright price demo-site
-  courtwright price demo-site --seed 7 --json"""
+  courtwright price demo-site --seed 7 --json
+  courtwright price demo-site --rates our-rates.csv"""
 )
 
 
 @click.command("price", epilog=_EXAMPLES)
 @site_argument
 @click.option("--seed", type=int, default=1, show_default=True, help="Of the random draws.")
+@rates_option
 @talking
-def command(talk: Talk, site: Path, seed: int) -> None:
+def command(talk: Talk, site: Path, seed: int, rates: Path | None) -> None:
     """Show quantities, prices with their range, allowances, life and yearly cost: for the estimator's eyes."""
-    record = read(site, talk)
-    answer, made = price_document(record, talk.reader, seed, talk.progress)
+    record, house = with_rates(read(site, talk), rates)
+    answer, made = price_document(record, talk.reader, seed, talk.progress, house)
     talk.give(answer, _lines(talk, made), record.complaints)
 
 

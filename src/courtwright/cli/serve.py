@@ -68,6 +68,7 @@ def command(talk: Talk, **options: Any) -> None:
 
 
 def _serve(settings: Settings, talk: Talk) -> None:
+    from courtwright.api.built import is_built
     from courtwright.api.logs import open_log
     from courtwright.api.server import open_door, serve
 
@@ -76,6 +77,7 @@ def _serve(settings: Settings, talk: Talk) -> None:
     with _opened(settings, log) as (app, way_in):
         link = door.address + way_in
         lines = [talk.words("serve-ready", address=door.address), talk.words("serve-link", link=link)]
+        lines += [] if is_built() else [talk.words("serve-unbuilt")]
         serve(app, door, settings, log, ready=lambda: talk.give({"address": door.address, "link": link}, lines))
 
 

@@ -67,7 +67,7 @@ def crack_reading(pad: Pad, tallies: tuple[Tally, ...], network: Network, pieces
         junctions=int(np.count_nonzero(network.degree >= 3)),
         ends=int(np.count_nonzero(inside & (network.degree == 1))),
         parallels=_parallels(lines),
-        edge_length=_edge_length(pad, lines),
+        edge_length=edge_length(pad, lines),
         joined_wide=_joined_wide(pad, network, pieces),
     )
 
@@ -123,7 +123,7 @@ def _are_lane_apart(longer: Array, others: Array, least: float, most: float) -> 
     return is_parallel & (shared >= _SIDE_BY_SIDE * lengths) & (least <= off) & (off <= most)
 
 
-def _edge_length(pad: Pad, lines: list[LineString]) -> float:
+def edge_length(pad: Pad, lines: list[LineString]) -> float:
     """Return the length of crack within a foot of the outline and about parallel to it. [m]"""
     corners = shapely.get_coordinates(pad.outline.exterior)
     sides = shapely.linestrings(np.stack([corners[:-1], corners[1:]], axis=1))

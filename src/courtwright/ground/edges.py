@@ -178,7 +178,7 @@ def low_edge(outline: Polygon, downhill: tuple[float, float] | None, stretches: 
     stretches : tuple of EdgeStretch
         What is known of its edge.
     """
-    low = _low_sides(outline, downhill) if downhill else outline.boundary
+    low = low_sides(outline, downhill) if downhill else outline.boundary
     near = low.buffer(1e-6)
     lengths: dict[str, float] = dict.fromkeys((*DAMS, "clear"), 0.0)
     for stretch in stretches:
@@ -191,7 +191,16 @@ def low_edge(outline: Polygon, downhill: tuple[float, float] | None, stretches: 
     return "clear" if lengths["clear"] > 0 else None
 
 
-def _low_sides(outline: Polygon, downhill: tuple[float, float]) -> MultiLineString:
+def low_sides(outline: Polygon, downhill: tuple[float, float]) -> MultiLineString:
+    """Return the sides of a pad that face the way it falls. [m]
+
+    Parameters
+    ----------
+    outline : Polygon
+        The pad. [m]
+    downhill : tuple of float, shape (2,)
+        Unit vector of the fall; turned round, it gives the high sides. [-]
+    """
     corners = shapely.get_coordinates(orient(outline).exterior)
     along = np.diff(corners, axis=0)
     outward = np.column_stack([along[:, 1], -along[:, 0]])

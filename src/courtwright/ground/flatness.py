@@ -8,6 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from courtwright.ground.kernels import pays
+from courtwright.site.formats.raster import Heights
+
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
@@ -85,6 +88,63 @@ def largest_gaps(height: Array, cell: float, straightedge: float) -> Gaps | None
         if best is None or greatest > best.greatest:
             best = Gaps(gap, greatest, (int(place[0]), int(place[1])), direction)
     return best
+
+
+#: So many chords tried one by one take as long as loading the loops that try only hull edges. [-]
+COMPILED_FROM = 2e8
+
+
+@dataclass(frozen=True, slots=True)
+class WorstPlace:
+    """The largest gap of all: how large, at which row and column, in which of ``DIRECTIONS``. [m]"""
+
+    gap: float
+    at: tuple[int, int]
+    direction: tuple[int, int]
+
+
+def worst_place(height: Heights, cell: float, straightedge: float) -> WorstPlace | None:
+    """Return the largest gap under a straightedge alone: on a fine raster a small part of the work.
+
+    Parameters
+    ----------
+    height, cell, straightedge
+        As for ``largest_gaps``.
+
+    Returns
+    -------
+    WorstPlace or None
+        None where ``largest_gaps`` gives none, and where no gap is over zero.
+
+    Notes
+    -----
+    By compiled loops where many chords would have to be tried: the gaps under the edges of the upper hull alone.
+    """
+    chords = height.size * (straightedge / cell) ** 2
+    if not pays(chords, COMPILED_FROM, COMPILED_FROM / 50):
+        found = largest_gaps(np.asarray(height, dtype=np.float64), cell, straightedge)
+        return WorstPlace(found.greatest, found.at, found.direction) if found and found.greatest > 0 else None
+    from courtwright.ground.kernels.straightedge import greatest_gap
+
+    level = _without_plane(height)
+    worst: WorstPlace | None = None
+    for direction in DIRECTIONS:
+        steps = straightedge / (cell * math.hypot(*direction))
+        one = greatest_gap(level, direction, steps, worst.gap if worst else 0.0)
+        if one is not None:
+            row, col = divmod(one[1], height.shape[1])
+            worst = WorstPlace(one[0], (row, col), direction)
+    return worst
+
+
+def _without_plane(height: Heights) -> Array:
+    """Return heights above their own plane: no gap changes, and fewer need to be looked at."""
+    row, col = np.arange(height.shape[0])[:, None], np.arange(height.shape[1])
+    there = np.flatnonzero(np.isfinite(height))[:: max(1, height.size // 20_000)]
+    rows, cols = np.divmod(there, height.shape[1])
+    terms = np.column_stack([np.ones(len(there)), rows, cols])
+    base, down, across = np.linalg.lstsq(terms, height.flat[there].astype(np.float64), rcond=None)[0]
+    return np.asarray(height, dtype=np.float64) - (base + down * row + across * col)
 
 
 def _along(height: Array, direction: tuple[int, int], nodes: float) -> Array | None:

@@ -6,6 +6,7 @@ import itertools
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from statistics import NormalDist
 
 import numpy as np
 import shapely
@@ -19,7 +20,7 @@ from shapely import Polygon
 from courtwright.ground.covariance import Covariance, estimated, nearest_spacing
 from courtwright.ground.reading import HeightGrid
 from courtwright.says import Says, say
-from courtwright.site.record import Pad
+from courtwright.site.record import Pad, Shots
 from courtwright.trade.load import tolerances
 
 Array = NDArray[np.float64]
@@ -40,6 +41,10 @@ _BESIDE = 1.5
 #: How often the surface may be given twice the play, and how much of the miss each must leave at most.
 _MOST_DOUBLINGS, _HELPS = 6, 0.8
 _CHUNK = 4_000
+#: So seldom may any shot of a survey be called doubtful by chance alone. [-]
+_BY_CHANCE = 0.01
+#: Less than this is not worth a second look; and so many are named. [m], [-]
+_LEAST_OVER, _MOST_NAMED = 0.005, 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,13 +79,17 @@ class Surface:
         shots err by no more than chance allows, and neighbours do not err together: while the surface misses a
         shot, or the mean of it and its neighbours, by more, it is given twice the play, as long as that helps.
         """
-        surface = cls.through(xyz, _estimated_for(xyz))
+        return cls.through(xyz, estimated_for(xyz)).loosened(xyz)
+
+    def loosened(self, xyz: Array) -> Surface:
+        """Return the surface near the same shots, shape (n, 3) [m], with as much play as they need; see ``near``."""
+        surface = self
         beside = _neighbours(surface.places)
         for _ in range(_MOST_DOUBLINGS):
             miss = surface.largest_miss(beside)
             if miss <= _by_chance(len(xyz)):
                 break
-            looser = cls.through(xyz, replace(surface.covariance, sill=4 * surface.covariance.sill))
+            looser = Surface.through(xyz, replace(surface.covariance, sill=4 * surface.covariance.sill))
             if looser.largest_miss(beside) > _HELPS * miss:
                 break
             surface = looser
@@ -148,6 +157,18 @@ class Surface:
         off = _drift(near, self.scale).T - self.white_drift.T @ white
         return white, solve_triangular(self.plane_factor, off, lower=True)
 
+    def without_each(self) -> tuple[Array, Array]:
+        """Return by how much each shot stands over what all others say there, and the standard deviation of that. [m]
+
+        References
+        ----------
+        Dubrule, "Cross validation of kriging in a unique neighborhood", Mathematical Geology 15 (1983).
+        """
+        known = np.einsum("ij,ij->j", self.whitener, self.whitener)
+        off = solve_triangular(self.plane_factor, (self.whitener.T @ self.white_drift).T, lower=True)
+        precision = np.maximum(known - np.einsum("ij,ij->j", off, off), 1e-12)
+        return self.weights / precision, 1 / np.sqrt(precision)
+
     def height_on(self, x: Array, y: Array) -> Array:
         """Return the height at the nodes of a lattice, shape (rows, cols). [m]
 
@@ -177,7 +198,8 @@ class Surface:
         return _upsampled(coarse_y, coarse_x, values, y, x)
 
 
-def _estimated_for(xyz: Array) -> Covariance:
+def estimated_for(xyz: Array) -> Covariance:
+    """Return the covariance that shots, shape (n, 3) [m], make most likely."""
     places = xyz[:, :2] - xyz[:, :2].mean(axis=0)
     scale = math.sqrt(float(np.mean(np.sum(places**2, axis=1))))
     return estimated(places, xyz[:, 2] - xyz[:, 2].mean(), _drift(places, scale))
@@ -249,8 +271,37 @@ def heights(pad: Pad) -> tuple[Heights | None, tuple[Says, ...]]:
     if len(xyz) < 3 or _is_on_a_line(xyz):
         why = () if pad.shots is None else (say("ground.no-surface", count=len(xyz), source=pad.shots.source),)
         return None, (*notes, *why)
-    surface = Surface.near(xyz)
-    return Heights(gridded(surface, pad.outline, len(xyz)), surface), notes
+    first = Surface.through(xyz, estimated_for(xyz))
+    surface = first.loosened(xyz)
+    doubts = doubtful_shots(first, xyz, pad.shots) if pad.shots else ()
+    return Heights(gridded(surface, pad.outline, len(xyz)), surface), (*notes, *doubts)
+
+
+def doubtful_shots(surface: Surface, xyz: Array, shots: Shots) -> tuple[Says, ...]:
+    """Return a note on each shot that stands over or under what all others say there, by more than chance makes of it.
+
+    Parameters
+    ----------
+    surface : Surface
+        The surface near the shots, with the covariance that they make most likely.
+    xyz : ndarray, shape (n, 3)
+        The shots. [m]
+    shots : Shots
+        As read, with their names.
+    """
+    over, sd = surface.without_each()
+    limit = NormalDist().inv_cdf(1 - _BY_CHANCE / (2 * len(xyz)))
+    bad = np.flatnonzero((np.abs(over) > limit * sd) & (np.abs(over) > _LEAST_OVER))
+    worst = bad[np.argsort(-np.abs(over[bad]) / sd[bad])][:_MOST_NAMED]
+    return tuple(_doubt(float(over[i]), xyz[i], shots) for i in worst)
+
+
+def _doubt(over: float, shot: Array, shots: Shots) -> Says:
+    x, y = (float(v) for v in shot[:2])
+    nearest = int(np.hypot(*(shots.xyz[:, :2] - shot[:2]).T).argmin())
+    name = shots.names[nearest] if shots.names else ""
+    way = "ground.shot-high" if over > 0 else "ground.shot-low"
+    return say(way, name=name, x=x, y=y, off=abs(over), source=shots.source)
 
 
 def usable_shots(pad: Pad) -> tuple[Array, tuple[Says, ...]]:

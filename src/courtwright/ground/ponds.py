@@ -10,7 +10,9 @@ from numpy.typing import NDArray
 from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from courtwright.ground.filling import Filled, areas
+from courtwright.ground.filling import Filled, areas, filled
+from courtwright.ground.kernels import pays
+from courtwright.site.formats.raster import Heights
 
 Array = NDArray[np.float64]
 
@@ -33,7 +35,7 @@ class Ponds:
         Flat index of the deepest cell, and of the cell that the water leaves by.
     """
 
-    number: NDArray[np.int64]
+    number: NDArray[np.int32] | NDArray[np.int64]
     cells: NDArray[np.int64]
     depth: Array
     depth_sum: Array
@@ -41,7 +43,48 @@ class Ponds:
     spill: NDArray[np.int64]
 
 
-def ponds(height: Array, water: Filled) -> Ponds:
+#: From so many cells on compiled loops save more time than it takes to load them; loaded, they pay far sooner. [-]
+COMPILED_FROM, LOADED_FROM = 2_000_000, 50_000
+
+
+def standing_water(height: Heights, drains_at: Array | None = None) -> tuple[Heights, Ponds]:
+    """Return the levels of a filled raster, and its ponds: by compiled loops where there are many cells.
+
+    Parameters
+    ----------
+    height : ndarray of float32 or float64, shape (rows, cols)
+        Heights; NaN where there is no data. [m]
+    drains_at : ndarray, shape (rows, cols), optional
+        As for ``filled``. [m]
+
+    Notes
+    -----
+    Both ways are exact and give the same. Only a pond that could leave by several cells of one level may be said to
+    leave by another of them.
+    """
+    is_large = pays(height.size, COMPILED_FROM, LOADED_FROM)
+    if not is_large or min(height.shape) < 3 or drains_at is not None:
+        water = filled(np.asarray(height, dtype=np.float64), drains_at)
+        return water.level, ponds(height, water)
+    from courtwright.ground.kernels.water import pooled
+
+    found = pooled(height)
+    order = np.lexsort((found.deepest[1:], -found.depth_max[1:])) + 1
+    number = np.zeros(len(order) + 3, dtype=np.int32)
+    number[order] = np.arange(1, len(order) + 1)
+    wet = found.level > height
+    of_cell = np.where(wet, number[found.pond], np.int32(0))
+    return found.level, Ponds(
+        of_cell,
+        found.cells[order].astype(np.int64),
+        found.depth_max[order],
+        found.depth_sum[order],
+        found.deepest[order],
+        found.spill[order],
+    )
+
+
+def ponds(height: Heights, water: Filled) -> Ponds:
     """Return the ponds of a filled raster, with no least depth.
 
     Parameters

@@ -81,7 +81,7 @@ def read_pad(pad: Pad, seed: int = 1) -> PadReading:
         pieces=cut,
         heaves=heaves(pad),
         old_repairs=old_repairs(pad, tallies),
-        low_edge=low_edge(pad.outline, _downhill(pad, found), stretches),
+        low_edge=low_edge(pad.outline, downhill(pad, found), stretches),
         dammed_length=dammed_length(stretches),
         notes=notes,
     )
@@ -115,8 +115,16 @@ def _court_sizes() -> Mapping[str, tuple[float, float]]:
     return {sport: outer_size(spec) for sport, spec in courts().items()}
 
 
-def _downhill(pad: Pad, found: Heights | None) -> tuple[float, float] | None:
-    """Return the direction in which a pad as a whole falls, None when it has no fall that is known."""
+def downhill(pad: Pad, found: Heights | None) -> tuple[float, float] | None:
+    """Return the direction in which a pad as a whole falls, None when it has no fall that is known.
+
+    Parameters
+    ----------
+    pad : Pad
+        The pad.
+    found : Heights or None
+        Its heights.
+    """
     plane = fitted_plane(found, pad.outline) if found else None
     if plane is None or plane.slope < max(tolerances().level_slope, 2 * plane.slope_sd):
         return None

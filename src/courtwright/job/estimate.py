@@ -14,7 +14,8 @@ from courtwright.job.judging import judged, pads_of
 from courtwright.quantities import option_work
 from courtwright.quantities.records import OptionWork
 from courtwright.site.record import Pad, SiteRecord
-from courtwright.trade.load import rates
+from courtwright.trade.house_rates import USUAL, HouseRates, house_book
+from courtwright.trade.rate_records import RateBook
 from courtwright.verdict.records import PadVerdict, Verdict
 
 Priced = Mapping[str, tuple[tuple[OptionWork, OptionPrice], ...]]
@@ -28,11 +29,11 @@ class Estimate:
     reading: GroundReading
     verdict: Verdict
     priced: Priced
-    currency: str
+    book: RateBook
     seed: int
 
 
-def estimate(record: SiteRecord, seed: int = 1, told: Told = untold) -> Estimate:
+def estimate(record: SiteRecord, seed: int = 1, told: Told = untold, house: HouseRates = USUAL) -> Estimate:
     """Return readings, verdicts and the prices of every option that is open or may be.
 
     Parameters
@@ -43,19 +44,22 @@ def estimate(record: SiteRecord, seed: int = 1, told: Told = untold) -> Estimate
         Of everything drawn at random. [-]
     told : callable
         Told after each step.
+    house : HouseRates
+        The contractor's own rates, in place of those of the book.
     """
+    book = house_book(house)
     steps = 3 * len(record.pads)
     reading = read_ground(record, seed, lambda done, of: told(done, steps))
     verdict = judged(record, reading)
     priced: dict[str, tuple[tuple[OptionWork, OptionPrice], ...]] = {}
     for (pad, part), said in zip(pads_of(record, reading), verdict.pads, strict=True):
-        priced[pad.id] = _priced(record, pad, part, said, seed)
+        priced[pad.id] = _priced(record, pad, part, said, seed, book)
         told(len(record.pads) + 2 * len(priced), steps)
-    return Estimate(record, reading, verdict, priced, rates().currency, seed)
+    return Estimate(record, reading, verdict, priced, book, seed)
 
 
 def _priced(
-    record: SiteRecord, pad: Pad, reading: PadReading, verdict: PadVerdict, seed: int
+    record: SiteRecord, pad: Pad, reading: PadReading, verdict: PadVerdict, seed: int, book: RateBook
 ) -> tuple[tuple[OptionWork, OptionPrice], ...]:
     found: list[tuple[OptionWork, OptionPrice]] = []
     for option in verdict.options:
@@ -63,7 +67,7 @@ def _priced(
             work = option_work(pad, reading, verdict.facts, option.id, option.remedies)
             price = price_option(
                 work,
-                rates(),
+                book,
                 verdict.facts,
                 customer=record.job.customer,
                 prevailing_wage=record.job.prevailing_wage,

@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 
-from courtwright.errors import InputError
 from courtwright.job.estimate import Estimate
-from courtwright.offer import OfferRequest
-from courtwright.says import say
+from courtwright.offer import OfferRequest, OfferTexts
 from courtwright.trade.papers import Contractor, house
 from courtwright.trade.words import Language
 
@@ -22,7 +20,8 @@ def offer_request(
     language: Language,
     photos: Mapping[str, bytes],
     contractor: Contractor | None = None,
-    options: Mapping[str, Collection[str]] | None = None,
+    texts: OfferTexts | None = None,
+    logo: bytes = b"",
 ) -> OfferRequest:
     """Return the request for an offer.
 
@@ -42,21 +41,12 @@ def offer_request(
         The site's photos by name, as the camera wrote them.
     contractor : Contractor, optional
         Who offers; the one of ``trade/house.toml`` unless given.
-    options : mapping of str to collection of str, optional
-        The options to show, by pad; every one that has a price on a pad that is not named.
-
-    Raises
-    ------
-    InputError
-        If one of them has no price on its pad.
+    texts : OfferTexts, optional
+        What the estimator writes by hand.
+    logo : bytes, optional
+        The contractor's, a PNG.
     """
     pairs = [(work, price) for priced in made.priced.values() for work, price in priced]
-    _require_priced(options or {}, {(price.pad, price.option) for _, price in pairs})
-    pairs = [
-        (work, price)
-        for work, price in pairs
-        if options is None or price.option in options.get(price.pad, (price.option,))
-    ]
     return OfferRequest(
         site=made.record,
         ground=made.reading,
@@ -69,14 +59,8 @@ def offer_request(
         units=made.record.job.units,
         start=start,
         budget=budget,
-        currency=made.currency,
+        book=made.book,
         photos=photos,
+        texts=texts or OfferTexts(),
+        logo=logo,
     )
-
-
-def _require_priced(options: Mapping[str, Collection[str]], priced: Collection[tuple[str, str]]) -> None:
-    for pad, of in options.items():
-        for option in of:
-            if (pad, option) not in priced:
-                says = say("offer.option-without-price", pad=pad[:80], option=option[:80])
-                raise InputError(says, where="options", fix=say("offer.option-without-price-do"))

@@ -22,8 +22,9 @@ from courtwright.site.formats.marks_geojson import read_marks
 from courtwright.site.formats.points_csv import read_points
 from courtwright.site.formats.sheet import PadSheet, Sheet, read_sheet
 from courtwright.site.formats.site_toml import read_tables
+from courtwright.site.formats.surveys import SURVEYS, surveyed
 from courtwright.site.photos import FOLDER, list_photos
-from courtwright.site.record import FactValue, Mark, Pad, Photo, Shots, SiteRecord
+from courtwright.site.record import Answer, FactValue, Mark, Pad, Photo, Shots, SiteRecord
 from courtwright.site.shots import shots_of
 
 SITE, MARKS = "site.toml", "marks.geojson"
@@ -234,7 +235,13 @@ def _pad(
     complaints: Complaints,
 ) -> Pad:
     answers = merged(site_answers, read_answers(sheet.answers))
-    return replace(pad, marks=marks, answers=answers, shots=_shots(files, sheet, pad, site, complaints))
+    shots = _shots(files, sheet, pad, site, complaints)
+    return replace(pad, marks=marks, answers=answers, shots=shots, surface=pad.surface or _told_surface(answers))
+
+
+def _told_surface(answers: tuple[Answer, ...]) -> str | None:
+    """Return what somebody answered that the pad is made of: rules and cautions ask the pad for it."""
+    return next((a.value for a in answers if a.fact == "surface" and isinstance(a.value, str)), None)
 
 
 def _shots(files: SiteFiles, sheet: PadSheet, pad: Pad, site: Sheet, complaints: Complaints) -> Shots | None:
@@ -256,13 +263,16 @@ def _shots(files: SiteFiles, sheet: PadSheet, pad: Pad, site: Sheet, complaints:
     except OSError:
         complaints.error(name, "", "unreadable-file")
         return None
-    if kind not in ("text", "empty"):
-        complaints.error(
-            name, "", "no-points" if kind == "binary" else "not-read-yet", format=say(f"site.format-{kind}")
-        )
+    system = site.record.job.units
+    if kind in SURVEYS:
+        points = surveyed(files, name, kind, pad, f"{sheet.at}, place", system, complaints)
+    elif kind in ("text", "empty"):
+        data = _content(files, name, _LARGEST_SHOTS, complaints)
+        points = read_points(data, name, system, pad.outline, complaints) if data else None
+    else:
+        code = "no-points" if kind == "binary" else "not-read-yet"
+        complaints.error(name, "", code, format=say(f"site.format-{kind}"))
         return None
-    data = _content(files, name, _LARGEST_SHOTS, complaints)
-    points = read_points(data, name, site.record.job.units, pad.outline, complaints) if data else None
     return None if points is None else shots_of(points, pad.outline, name, complaints)
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -32,6 +33,25 @@ _MIRRORS: dict[Mirrored, tuple[tuple[int, int], ...]] = {
 Points = NDArray[np.float64]
 
 
+@dataclass(frozen=True, slots=True)
+class LinePath:
+    """The way a brush takes: the middle of a painted line, in the court's own frame.
+
+    Parameters
+    ----------
+    id : str
+        What the line is called.
+    points : ndarray, shape (n, 2)
+        Two points of a straight line, more of an arc; a full circle ends where it begins. [m]
+    width : float
+        Width of the paint. [m]
+    """
+
+    id: str
+    points: Points
+    width: float
+
+
 def court_lines(spec: CourtSpec, court: Court) -> tuple[Polygon, ...]:
     """Return the painted lines of a court in the pad frame, one polygon a line, overlaps not removed.
 
@@ -49,6 +69,39 @@ def court_lines(spec: CourtSpec, court: Court) -> tuple[Polygon, ...]:
     """
     to_pad = _to_pad(court)
     return tuple(transform(shape, to_pad) for shape in _painted(spec))
+
+
+def line_paths(spec: CourtSpec, step: float = _ARC_STEP) -> tuple[LinePath, ...]:
+    """Return the middles of all painted lines of a sport in the court's own frame, in the order of the data.
+
+    Parameters
+    ----------
+    spec : CourtSpec
+        The sport.
+    step : float
+        Turn between two points of an arc. [rad]
+
+    Returns
+    -------
+    tuple of LinePath
+        One for each line as painted, mirrored ones with it. [m]
+
+    Examples
+    --------
+    The far baseline of tennis is 2 in wide and ends 39 ft from the net, so that its middle lies 38 ft 11 in off:
+
+    >>> from courtwright.trade.load import courts
+    >>> paths = line_paths(courts()["tennis"])
+    >>> len(paths), round(float(paths[1].points[0, 1]) / 0.0254, 6)
+    (11, 467.0)
+    """
+    straight = [(line, _middle_of_line(line)) for line in spec.lines]
+    curved = [(arc, _middle_of_arc(arc, step)) for arc in spec.arcs]
+    return tuple(
+        LinePath(drawn.id, _mirroring(mirror)(middle), drawn.width)
+        for drawn, middle in straight + curved
+        for mirror in _MIRRORS[drawn.mirrored]
+    )
 
 
 def painted_area(spec: CourtSpec) -> float:
@@ -252,12 +305,27 @@ def _band(line: CourtLine) -> Polygon:
     return Polygon([start + near * leftward, end + near * leftward, end + far * leftward, start + far * leftward])
 
 
+def _middle_of_line(line: CourtLine) -> Points:
+    (x0, y0), (x1, y1) = line.start, line.end
+    leftward = np.array([y0 - y1, x1 - x0]) / math.dist(line.start, line.end) * line.width
+    off = {"left": 0.5, "right": -0.5, "centre": 0.0}[line.paint] * leftward
+    return np.array([line.start, line.end]) + off
+
+
+def _middle_of_arc(arc: CourtArc, step: float) -> Points:
+    radius = arc.radius + (-arc.width if arc.paint == "inside" else arc.width) / 2
+    return np.array(arc.centre) + radius * _directions(arc, step)
+
+
+def _directions(arc: CourtArc, step: float = _ARC_STEP) -> Points:
+    turns = max(2, math.ceil((arc.end - arc.start) / step) + 1)
+    bearings = np.linspace(arc.start, arc.end, turns)
+    return np.column_stack([np.sin(bearings), np.cos(bearings)])
+
+
 def _ring(arc: CourtArc) -> Polygon:
     radii = (arc.radius - arc.width, arc.radius) if arc.paint == "inside" else (arc.radius, arc.radius + arc.width)
-    turns = max(2, math.ceil((arc.end - arc.start) / _ARC_STEP) + 1)
-    bearings = np.linspace(arc.start, arc.end, turns)
-    directions = np.column_stack([np.sin(bearings), np.cos(bearings)])
-    inner, outer = (np.array(arc.centre) + radius * directions for radius in radii)
+    inner, outer = (np.array(arc.centre) + radius * _directions(arc) for radius in radii)
     if math.isclose(arc.end - arc.start, 2 * math.pi):
         return Polygon(outer[:-1], [inner[:-1]])
     return Polygon(np.vstack([outer, inner[::-1]]))

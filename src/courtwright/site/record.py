@@ -83,11 +83,14 @@ class Shots:
         Point names, n of them; empty where the file has none.
     source : str
         The file they came from.
+    around : ndarray, shape (m, 3)
+        Place and height of what was shot beside the pad; it tells of run-on, not of the pad. [m]
     """
 
     xyz: NDArray[np.float64]
     names: tuple[str, ...] = ()
     source: str = ""
+    around: NDArray[np.float64] = field(default_factory=lambda: np.empty((0, 3)))
 
 
 @dataclass(frozen=True, slots=True)

@@ -51,13 +51,15 @@ def shots_of(points: PointList, outline: Polygon, file: str, complaints: Complai
         Places and heights; None when no point is a height of this pad. [m]
     """
     keep = _have_height(points, file, complaints)
-    keep &= _lie_on(points, keep, outline, file, complaints)
+    on_pad = _lie_on(points, keep, outline, file, complaints)
+    around = points.xyz[keep & ~on_pad]
+    keep &= on_pad
     groups = _agreeing(points, np.flatnonzero(keep), file, complaints)
     xyz = np.array([points.xyz[group].mean(axis=0) for group in groups], dtype=np.float64).reshape(-1, 3)
     fits = _fit_in(xyz, [points.lines[group[0]] for group in groups], file, complaints)
     xyz = xyz[fits]
     names = tuple(points.names[group[0]] for group, is_good in zip(groups, fits, strict=True) if is_good)
-    return Shots(xyz, names if any(names) else (), file) if len(xyz) else None
+    return Shots(xyz, names if any(names) else (), file, around) if len(xyz) else None
 
 
 def _some(points: PointList, which: NDArray[np.bool_]) -> str:

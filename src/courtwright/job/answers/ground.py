@@ -29,12 +29,12 @@ def ground_document(
 ) -> tuple[Document, GroundReading]:
     """Return the whole answer of ``ground``; and the reading. ``seed`` is that of the simulated surfaces [-]."""
     reading = read_ground(record, seed, told)
-    return with_complaints(ground_answer(reading), record, reader), reading
+    return with_complaints(ground_answer(reading, reader), record, reader), reading
 
 
-def ground_answer(reading: GroundReading) -> dict[str, object]:
+def ground_answer(reading: GroundReading, reader: Reader) -> dict[str, object]:
     """Return the answer of ``ground`` without its complaints."""
-    return {"pads": [_pad(pad) for pad in reading.pads]}
+    return {"pads": [{**_pad(pad), "notes": [reader.says(note) for note in pad.notes]} for pad in reading.pads]}
 
 
 def _pad(pad: PadReading) -> dict[str, object]:

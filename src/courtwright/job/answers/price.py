@@ -4,46 +4,53 @@ from __future__ import annotations
 
 import math
 
+from courtwright.cost import driver_says, recolour_every
 from courtwright.cost.records import OptionPrice, Percentiles
 from courtwright.ground.read import Told, untold
 from courtwright.job.answers.documents import Document, with_complaints
 from courtwright.job.answers.plain import Reader, number
 from courtwright.job.estimate import Estimate, Priced, estimate
 from courtwright.quantities.records import OptionWork
+from courtwright.says import say
 from courtwright.site.record import SiteRecord
+from courtwright.trade.house_rates import USUAL, HouseRates
+from courtwright.trade.rate_records import RateBook
 
 
-def price_document(record: SiteRecord, reader: Reader, seed: int = 1, told: Told = untold) -> tuple[Document, Estimate]:
+def price_document(
+    record: SiteRecord, reader: Reader, seed: int = 1, told: Told = untold, house: HouseRates = USUAL
+) -> tuple[Document, Estimate]:
     """Return the whole answer of ``price``; and the estimate. ``seed`` is that of the random draws [-]."""
-    made = estimate(record, seed, told)
+    made = estimate(record, seed, told, house)
     return estimate_document(made, reader), made
 
 
 def estimate_document(made: Estimate, reader: Reader) -> Document:
     """Return the whole answer of ``price`` from an estimate that is there already."""
-    return with_complaints(price_answer(made.priced, made.currency, made.seed, reader), made.record, reader)
+    return with_complaints(price_answer(made.priced, made.book, made.seed, reader), made.record, reader)
 
 
-def price_answer(priced: Priced, currency: str, seed: int, reader: Reader) -> dict[str, object]:
+def price_answer(priced: Priced, book: RateBook, seed: int, reader: Reader) -> dict[str, object]:
     """Return the answer of ``price`` without its complaints; ``priced`` is by the pad's id."""
     every = [price for pairs in priced.values() for _, price in pairs]
     return {
-        "currency": currency,
+        "currency": book.currency,
         "seed": seed,
         "pads": [
-            {"id": pad, "options": [_option(work, price, reader) for work, price in pairs]}
+            {"id": pad, "options": [_option(work, price, book, reader) for work, price in pairs]}
             for pad, pairs in priced.items()
         ],
         "from_memory": sorted({name for price in every for name in price.from_memory}),
     }
 
 
-def _option(work: OptionWork, price: OptionPrice, reader: Reader) -> dict[str, object]:
+def _option(work: OptionWork, price: OptionPrice, book: RateBook, reader: Reader) -> dict[str, object]:
     return {
         "id": price.option,
         "quantities": [
             {
                 "item": q.item,
+                "title": reader.says(say(f"quantities.item-{q.item}")),
                 "remedy": q.remedy,
                 "quantity": number(q.amount.value, 3),
                 "sd": number(q.amount.sd, 3),
@@ -62,6 +69,7 @@ def _option(work: OptionWork, price: OptionPrice, reader: Reader) -> dict[str, o
         "allowances": [
             {
                 "item": a.item,
+                "title": reader.says(say(f"quantities.item-{a.item}")),
                 "unit": a.unit,
                 "rate": float(a.rate),
                 "p50": number(a.p50, 3),
@@ -72,7 +80,13 @@ def _option(work: OptionWork, price: OptionPrice, reader: Reader) -> dict[str, o
         ],
         "per_court_year": _percentiles(price.per_court_year),
         "life_years": _percentiles(price.life_years),
-        "drivers": [{"driver": d.driver, "share": _share(d.share)} for d in price.drivers],
+        "drivers": [
+            {"driver": d.driver, "says": reader.says(driver_says(d.driver)), "share": _share(d.share)}
+            for d in price.drivers
+        ],
+        "crew_days": number(work.crew_days, 2),
+        "waits_days": number(work.wait_days, 2),
+        "colour_every_years": recolour_every(work, book),
         "expires_in_days": price.expires_in_days,
         "notes": [reader.says(says) for says in price.notes],
     }

@@ -7,8 +7,11 @@ from courtwright.ground.read import Told, untold
 from courtwright.job.answers.documents import Document, with_complaints
 from courtwright.job.answers.plain import Reader, fact_value, number
 from courtwright.job.judging import judged
+from courtwright.says import say
 from courtwright.site.record import SiteRecord
-from courtwright.verdict.records import Because, Cause, Finding, Flip, Option, PadVerdict, Verdict
+from courtwright.trade.judgement import remedies
+from courtwright.verdict.condition import rating
+from courtwright.verdict.records import Because, Cause, ConditionIndex, Finding, Flip, Option, PadVerdict, Verdict
 
 
 def verdict_document(record: SiteRecord, reader: Reader, told: Told = untold) -> tuple[Document, Verdict]:
@@ -28,9 +31,7 @@ def _pad(pad: PadVerdict, reader: Reader) -> dict[str, object]:
     return {
         "id": pad.id,
         "findings": [_finding(finding, reader) for finding in pad.findings],
-        "condition_index": None
-        if index is None
-        else {"value": number(index.value, 1), "rating": index.rating, "standard": index.standard},
+        "condition_index": None if index is None else _index(index, reader),
         "causes": [_cause(cause, reader) for cause in pad.causes],
         "options": [_option(option, reader) for option in pad.options],
         "not_considered": [{"remedy": remedy, "says": reader.says(says)} for remedy, says in pad.not_considered],
@@ -42,13 +43,30 @@ def _pad(pad: PadVerdict, reader: Reader) -> dict[str, object]:
     }
 
 
+def _index(index: ConditionIndex, reader: Reader) -> dict[str, object]:
+    """Return an index; ``rating`` is the standard's own word, ``rating_says`` the reader's."""
+    says = getattr(rating(index.value).word, reader.language)
+    return {
+        "value": number(index.value, 1),
+        "rating": index.rating,
+        "rating_says": says,
+        "standard": index.standard,
+    }
+
+
 def _finding(finding: Finding, reader: Reader) -> dict[str, object]:
-    return {"id": finding.id, "says": reader.says(finding.says), "facts": list(finding.facts)}
+    return {
+        "id": finding.id,
+        "says": reader.says(finding.says),
+        "facts": list(finding.facts),
+        "at": [{"kind": place.kind, "id": place.id} for place in finding.at],
+    }
 
 
 def _cause(cause: Cause, reader: Reader) -> dict[str, object]:
     return {
         "cause": cause.cause,
+        "title": reader.says(say(f"causes.{cause.cause}.title")),
         "strength": cause.strength,
         "for": [reader.says(says) for says in cause.evidence_for],
         "against": [reader.says(says) for says in cause.evidence_against],
@@ -65,6 +83,7 @@ def _option(option: Option, reader: Reader) -> dict[str, object]:
         "opens_if": [[_flip(flip) for flip in flips] for flips in option.opens_if],
         "settled_by": list(option.settled_by),
         "does_not_mend": [reader.says(says) for says in option.does_not_mend],
+        "begins_anew": any(remedies()[remedy].begins_anew for remedy in option.remedies),
     }
 
 

@@ -15,6 +15,7 @@ HEAD = 16384
 _SIGNATURES: tuple[tuple[bytes, str], ...] = (
     (b"LASF", "las"),
     (b"SQLite format 3\x00", "geopackage"),
+    (b"\x00\x00\x27\x0a", "shapefile"),
     (b"II*\x00", "geotiff"),
     (b"MM\x00*", "geotiff"),
     (b"II+\x00", "geotiff"),

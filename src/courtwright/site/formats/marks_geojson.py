@@ -184,7 +184,7 @@ class _Reader:
         return id
 
     def _geometries(self, feature: Mapping[str, Any], kind: str, place: str) -> list[BaseGeometry]:
-        scale = units.FOOT if self.system == "us" else 1.0
+        scale = units.BARE_LENGTH[self.system]
         found = drawn(feature.get("geometry"), scale, kind)
         if isinstance(found, NotDrawn):
             self.complaints.error(self.file, place, found.code, None, **found.values)

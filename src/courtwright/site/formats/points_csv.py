@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -28,6 +29,8 @@ from courtwright.site.formats.text import decoded
 _SAMPLE = 200
 #: More unreadable rows than this are told in one complaint.
 _MOST_ROWS_TOLD = 1000
+#: What a column of readings of a rotating laser's rod is called; a larger reading is lower.
+_RODS = frozenset({"rod", "staff", "mira"})
 _REMARKS = ("#", "//", "!")
 _NO_ELEVATION = frozenset({"", "-", "--", "n/a", "na", "none", "null", "*"})
 #: No coordinate on earth is larger. [m or ft]
@@ -122,19 +125,29 @@ def _layout(
     first = next(i for i, row in enumerate(rows) if sum(way.number(c) is not None for c in row) >= 3)
     at = next((i for i in range(first) if header_of(rows[i])), None)
     header = rows[at] if at is not None else []
-    scale = unit_of([*header, *remarks]) or (units.FOOT if system == "us" else 1.0)
+    scale = unit_of([*header, *remarks]) or units.BARE_LENGTH[system]
     if at is None:
         columns = order_of(rows[first:], way)
         if columns is None:
             complaints.error(file, "", "no-points")
         return None if columns is None else _Layout(way, columns, (scale, scale, scale), has_header=False, skip=first)
     columns = header_of(header) or {}
+    rod = next((i for i, cell in enumerate(header) if _is_rod(cell)), None)
+    is_rod = rod is not None and "elevation" not in columns
+    if rod is not None and is_rod:
+        columns["elevation"] = rod
     missing = [name for name in ("northing", "easting", "elevation") if name not in columns]
     if missing:
         complaints.error(file, f"line {lines[at][0]}", "header-lacks", missing=", ".join(missing))
         return None
     scales = (column_unit_of(header[columns[name]]) or scale for name in ("easting", "northing", "elevation"))
-    return _Layout(way, columns, (next(scales), next(scales), next(scales)), has_header=True, skip=at + 1)
+    east, north, up = scales
+    return _Layout(way, columns, (east, north, -up if is_rod else up), has_header=True, skip=at + 1)
+
+
+def _is_rod(heading: str) -> bool:
+    """Whether a column holds rods; its unit may stand behind the word."""
+    return re.split(r"[\s_(\[]", heading.strip().lower(), maxsplit=1)[0] in _RODS
 
 
 def _cells(way: Writing, line: str) -> list[str]:
