@@ -1,6 +1,6 @@
 """Make the demo site that ships with the package, or check that the shipped one is what this script makes.
 
-    python scripts/make_demo.py            writes src/courtwright/cli/demo_site
+    python scripts/make_demo.py            writes src/courtwright/site/demo_site
     python scripts/make_demo.py DIR        writes DIR
     python scripts/make_demo.py --check    exits 1 when the shipped files differ from fresh ones
 
@@ -20,7 +20,7 @@ import numpy as np
 from demo.folder import files
 from PIL import Image
 
-SHIPPED = Path(__file__).resolve().parents[1] / "src" / "courtwright" / "cli" / "demo_site"
+SHIPPED = Path(__file__).resolve().parents[1] / "src" / "courtwright" / "site" / "demo_site"
 #: Mean difference of two pictures that are told apart, in levels of 255.
 PICTURE_TOLERANCE = 2.0
 

@@ -344,12 +344,23 @@ FORBIDDEN = {
         r"|\b(?:coding|working|writing|earlier|previous) se[s]sion\b"
     ),
 }
-_READ_NOT_WRITTEN_HERE = ("tests/data/", "src/courtwright/offer/fonts/")
-_FOLDERS = (".ci", "src", "tests", "scripts", "benchmarks", "docs", "requirements")
+_READ_NOT_WRITTEN_HERE = (
+    "tests/data/",
+    "src/courtwright/offer/fonts/",
+    "src/courtwright/api/static/",
+    "web/src/api/schema",
+)
+_CLIENT = ("web/src", "web/tests", "web/e2e", "web/build", "web/public", "spec")
+_FOLDERS = (".ci", "src", "tests", "scripts", "benchmarks", "docs", "requirements", *_CLIENT)
+
+
+#: Texts of others, and one that is made at each build.
+_LONG = ("LICENSE", "openapi.json", "package-lock.json")
 
 
 def _texts() -> Iterator[tuple[Path, str]]:
-    own = [f for f in ROOT.iterdir() if f.is_file() and not f.name.startswith(".coverage") and f.name != "LICENSE"]
+    top = [*ROOT.iterdir(), *(ROOT / "web").iterdir()]
+    own = [f for f in top if f.is_file() and not f.name.startswith(".coverage") and f.name not in _LONG]
     below = [f for folder in _FOLDERS for f in (ROOT / folder).rglob("*") if f.is_file()]
     for file in sorted([*own, *below]):
         name = file.relative_to(ROOT).as_posix()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import subprocess
 import sys
 import tomllib
@@ -12,6 +13,8 @@ import pytest
 
 ROOT = Path(__file__).resolve().parents[1]
 SOURCE = ROOT / "src" / "courtwright"
+STATIC = SOURCE / "api" / "static"
+built = pytest.mark.skipif(not (STATIC / "index.html").is_file(), reason="the web client is not built: make setup")
 
 
 @pytest.fixture(scope="module")
@@ -28,7 +31,7 @@ def wheel(tmp_path_factory: pytest.TempPathFactory) -> zipfile.ZipFile:
 def test_every_file_of_the_package_is_in_the_wheel(wheel: zipfile.ZipFile):
     """What the source folder holds, the wheel holds, and nothing else but its own records."""
     there = {n.removeprefix("courtwright/") for n in wheel.namelist() if n.startswith("courtwright/")}
-    ours = {f.relative_to(SOURCE).as_posix() for f in SOURCE.rglob("*") if f.is_file() and f.suffix != ".pyc"}
+    ours = {f.relative_to(SOURCE).as_posix() for f in SOURCE.rglob("*") if f.is_file() and "__pycache__" not in f.parts}
     assert there == ours
 
 
@@ -46,6 +49,27 @@ def test_every_file_of_the_package_is_in_the_wheel(wheel: zipfile.ZipFile):
 def test_the_wheel_holds(wheel: zipfile.ZipFile, pattern: str):
     """Each kind of file that the program reads is there."""
     assert any(Path(name).match(f"courtwright/{pattern}") for name in wheel.namelist())
+
+
+@built
+@pytest.mark.parametrize("page", ["index.html", "offer.html"])
+def test_the_wheel_holds_each_page_of_the_client_with_what_it_loads(wheel: zipfile.ZipFile, page: str):
+    """Git leaves the built client out and the wheel does not: ``courtwright serve`` needs no Node."""
+    shipped = set(wheel.namelist())
+    text = wheel.read(f"courtwright/api/static/{page}").decode()
+    loaded = set(re.findall(r'(?:src|href)="/([^"]+)"', text))
+    assert any(name.startswith("assets/") and name.endswith(".js") for name in loaded)
+    assert {name for name in loaded if f"courtwright/api/static/{name}" not in shipped} == set()
+
+
+@built
+def test_the_wheel_holds_what_the_client_keeps_on_a_device(wheel: zipfile.ZipFile):
+    """Every file of the worker's list, and the worker and what describes the client to a device."""
+    shipped = {name.removeprefix("courtwright/api/static/") for name in wheel.namelist() if "/api/static/" in name}
+    kept = set(re.findall(r'url:"([^"]+)"|"url":\s*"([^"]+)"', wheel.read("courtwright/api/static/sw.js").decode()))
+    names = {one or other for one, other in kept}
+    assert {"index.html"} <= names
+    assert {*names, "sw.js", "manifest.webmanifest"} <= shipped
 
 
 def test_the_wheel_names_the_command_the_licences_and_the_dependencies(wheel: zipfile.ZipFile):

@@ -16,6 +16,7 @@ from courtwright.api import cookies
 from courtwright.api.conditional import tag
 from courtwright.api.csrf import csrf_token
 from courtwright.store.rows.company import COMPANY
+from courtwright.store.rows.house_rates import HOUSE_RATES
 from tests.api.world import SURVEY, Someone, World, a_logo, typed_on_a_phone
 from tests.company import PASSWORD
 from tests.desk.kinds.demo import BARE, zipped
@@ -24,20 +25,27 @@ from tests.desk.offered import ISSUED, WHO
 OTHER_PASSWORD = "seven green gates under rain"
 OCTETS = {"Content-Type": "application/octet-stream"}
 FORM = {"Content-Type": "application/x-www-form-urlencoded"}
-#: Beside the schema: what a browser shows before the work, and the schema itself.
+#: Beside the schema: the client, what a browser shows before it, and the schema itself.
 PAGES = (
-    "GET /",
-    "POST /",
+    *(
+        f"{way} {path}"
+        for path in (
+            "/",
+            "/offer",
+            "/assets/{name}",
+            "/icons/{name}",
+            "/sw.js",
+            "/manifest.webmanifest",
+            "/api/openapi.json",
+        )
+        for way in ("GET", "HEAD")
+    ),
     "GET /enter",
     "POST /enter",
     "GET /join",
     "POST /join",
-    "POST /leave",
-    "GET /offer",
     "GET /enter.css",
     "GET /enter.ttf",
-    "GET /api/openapi.json",
-    "HEAD /api/openapi.json",
 )
 
 
@@ -103,6 +111,10 @@ _SENT: Mapping[str, Make] = {
     "POST /api/entry/sign-in": _token("sign-in"),
     "POST /api/entry/password": _token("password", password=OTHER_PASSWORD),
     "PUT /api/company": _json(name="Even Courts"),
+    "PUT /api/company/rates": _json(rates={"lines.swale": {"value": "28,50", "date": "2026-05-04"}}),
+    "POST /api/company/rates/read": lambda world, word: Meant(
+        content=b"id,value\nlines.swale,27.5\n", headers={"Content-Type": "text/csv"}
+    ),
     "PUT /api/company/logo": lambda world, word: Meant(content=a_logo(), headers={"Content-Type": "image/png"}),
     "POST /api/jobs": _json(name="Three courts"),
     "PATCH /api/jobs/{id}": _json(name="Three courts"),
@@ -132,12 +144,10 @@ _SENT: Mapping[str, Make] = {
     "POST /api/customer/questions": _json(text="When?"),
     "POST /api/customer/accept": _told(lambda world: _accepted(world, consent=world.ids["consent"])),
     "POST /api/customer/decline": _json(because="too dear"),
-    "POST /": _form(lambda world: {"email": "bo@courts.example", "password": PASSWORD}),
     "GET /enter": lambda world, word: Meant(params={"token": world.ids["token sign-in"]}),
     "POST /enter": _form(lambda world: {"token": world.ids["token sign-in"]}),
     "GET /join": lambda world, word: Meant(params={"token": world.ids["token invitation"]}),
     "POST /join": _form(lambda world: {"token": world.ids["token invitation"], "name": "Fay", "password": PASSWORD}),
-    "POST /leave": lambda world, word: Meant(data={"x": ""}),
 }
 _PART = re.compile(r"\{\w+\}")
 
@@ -183,6 +193,8 @@ def version_header(world: World, operation: str, named: list[str], who: str) -> 
     path = operation.partition(" ")[2]
     if named:
         table, id = named[-1].partition(" ")[0], world.ids.get(named[-1], "")
+    elif path == "/api/company/rates":
+        table, id = "house_rates", HOUSE_RATES
     elif path.startswith("/api/company"):
         table, id = "company", COMPANY
     elif path.startswith("/api/me") and world.callers[who].id:

@@ -209,7 +209,7 @@ def test_no_site_makes_a_worker_ask_anybody(watch: Watch, outside: tuple[socket.
     """The same in a site folder: its verdict and its offer are computed without a look outside, names are words."""
     door, url, file = outside
     path = file.removeprefix("file://")
-    toml = (ROOT / "src/courtwright/cli/demo_site/site.toml").read_text(encoding="utf-8")
+    toml = (ROOT / "src/courtwright/site/demo_site/site.toml").read_text(encoding="utf-8")
     for told, asks in (
         ("Bellwether Green: tennis, basketball and pickleball", f'#read("{path}") #image("{path}")'),
         ("N. Verrill", f"</text><script href={url} />"),

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import io
 import zlib
+from typing import Any
 
 import pytest
 from PIL import Image
 
+from courtwright.store.rows.company import COMPANY
 from tests.company import PASSWORD, Company, company, quick_passwords
+from tests.desk.jobs import HEAD
 
 __all__ = ["company", "quick_passwords"]
 
@@ -24,14 +27,73 @@ def test_the_company_is_changed_as_it_was_seen(company: Company) -> None:
     head = company.set_up()
     mel = company.join(head, "crew", "mel")
     given = {"name": "Level Courts LLC", "licence": "C-12 345", "address": "1 Mill Road", "phone": "555 0100"}
-    done = head.send("PUT", "/api/company", {**given, "terms": {"payment": "half at the start"}}, version=1)
+    own = {"payment": {"en": "Half at the start.", "es": ""}, "insurance": {"es": "Con seguro."}, "needs": {"en": " "}}
+    done = head.send("PUT", "/api/company", {**given, "terms": own}, version=1)
     assert (done.status_code, done.headers["etag"]) == (200, '"2"')
     seen = mel.get("/api/company").json()
     assert {name: seen[name] for name in given} == given
-    assert seen["terms"] == {"payment": "half at the start"}
+    kept = {subject: text for subject, text in seen["terms"].items() if text is not None}
+    assert kept == {"payment": {"en": "Half at the start.", "es": ""}, "insurance": {"en": "", "es": "Con seguro."}}
     assert head.send("PUT", "/api/company", given, version=1).status_code == 412
     assert head.send("PUT", "/api/company", given).status_code == 428
     assert [one["action"] for one in head.get("/api/company/history").json()] == ["made", "changed"]
+
+
+def test_what_is_left_out_of_the_terms_goes_and_terms_that_are_left_out_stay(company: Company) -> None:
+    """Who changes the telephone alone wipes no text; what was read can be sent back as it is."""
+    head = company.set_up()
+    own = {"needs": {"en": "A tap.", "es": "Una llave."}, "payment": {"en": "Half.", "es": ""}}
+
+    def after(version: int, **values: object) -> dict[str, Any]:
+        return head.send("PUT", "/api/company", {"name": "Ada", **values}, version=version).json()["terms"]
+
+    terms = after(1, terms=own)
+    assert after(2, phone="1") == after(3, terms=terms) == after(4, phone="1", terms=None) == terms
+    fewer = after(5, terms={"needs": own["needs"]})
+    assert (fewer["needs"], fewer["payment"]) == (own["needs"], None)
+    assert after(6, terms={})["needs"] is None
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        {"cautions": {"en": "None."}},
+        {"payment": "half"},
+        {"payment": {"fr": "la moitié"}},
+        {"payment": {"en": "x" * 4001}},
+        {"payment": {"en": "bell \x07"}},
+        {"payment": {"en": 3}},
+        [],
+    ],
+)
+def test_terms_of_another_form_are_refused(company: Company, wrong: object) -> None:
+    """The cautions are nobody's to replace; texts are bounded and can be printed."""
+    head = company.set_up()
+    assert head.send("PUT", "/api/company", {"name": "Ada", "terms": wrong}, version=1).status_code == 422
+    assert head.get("/api/company").json()["version"] == 1
+
+
+def test_a_record_of_an_earlier_release_is_read(company: Company) -> None:
+    """Terms were any table once; what is none of today's texts is passed over."""
+    head = company.set_up()
+    odd = {"payment": "half", "needs": {"en": "x" * 9000, "fr": "y"}, "colour": {"deep": [1]}, "warranty": None}
+    with company.office.writing(HEAD) as unit:
+        unit.company.change(COMPANY, 1, terms=odd)
+    told = head.get("/api/company").json()["terms"]
+    assert {subject: text for subject, text in told.items() if text is not None} == {
+        "needs": {"en": "x" * 9000, "es": ""}
+    }
+
+
+def test_the_usual_terms_are_told_in_both_languages(company: Company) -> None:
+    """What a paper says where the company writes nothing."""
+    told = company.set_up().get("/api/company/usual-terms").json()
+    by_subject = {one["subject"]: one for one in told}
+    assert list(by_subject) == ["warranty", "exclusions", "insurance", "payment", "cancellation", "needs"]
+    assert by_subject["insurance"]["title"] == {"en": "Insurance", "es": "Seguro"}
+    assert by_subject["insurance"]["says"] == {"en": [], "es": []}
+    for language, heard in (("en", "A tap with pressure"), ("es", "Una llave con presión")):
+        assert any(sentence.startswith(heard) for sentence in by_subject["needs"]["says"][language])
 
 
 @pytest.mark.parametrize("kind", ["PNG", "JPEG"])

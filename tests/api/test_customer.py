@@ -18,6 +18,7 @@ from tests.api.test_offers import assert_saved
 from tests.desk.jobs import ESTIMATOR
 from tests.desk.offered import WHO, chosen, sent
 from tests.desk.test_customers import KEYS
+from tests.offer.specimens import logo
 
 
 @pytest.fixture
@@ -36,6 +37,16 @@ def entered(client: TestClient, office: Office, offer: Offer, scope: Scope = "ac
 
 
 # --- laws ---------------------------------------------------------------------------------------
+
+
+def test_the_logo_is_a_picture_for_who_came_by_the_link(client: TestClient, office: Office) -> None:
+    """The one that the papers show; nobody has it without a link."""
+    offer = sent(office)
+    assert client.get("/api/customer/logo").status_code == 401
+    entered(client, office, offer, "read")
+    assert client.get("/api/customer/offer").json()["has_logo"] is True
+    answer = client.get("/api/customer/logo")
+    assert (answer.status_code, answer.headers["content-type"], answer.content) == (200, "image/png", logo())
 
 
 def test_the_whole_way_of_a_customer(client: TestClient, office: Office) -> None:

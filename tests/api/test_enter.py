@@ -223,40 +223,12 @@ def test_a_form_comes_from_our_own_page(company: Company) -> None:
     assert client.post("/enter", data={"token": token}).status_code == 303
 
 
-# --- the door -----------------------------------------------------------------------------------
-
-
-def test_the_door_lets_in_by_password_and_out_again(company: Company) -> None:
-    """A form, then who is in, then the form again; no script, and the password never comes back."""
-    company.set_up()
-    browser = company.browser()
-    assert 'action="/"' in browser.get("/").text
-    wrong = _post(browser, "/", email="ana@courts.example", password="not this one at all")
-    assert (wrong.status_code, "not this one at all" in wrong.text) == (401, False)
-    assert 'value="ana@courts.example"' in wrong.text
-    right = _post(browser, "/", email="ana@courts.example", password=PASSWORD)
-    assert (right.status_code, right.headers["location"]) == (303, "/")
-    assert "Ana" in browser.get("/").text
-    assert _post(browser, "/leave").status_code == 303
-    assert 'action="/"' in browser.get("/").text
-
-
-@pytest.mark.parametrize("url", ["/", "/leave"])
-def test_the_door_heeds_no_other_page(company: Company, url: str) -> None:
-    """A form on somebody else's page neither signs in nor out."""
+@pytest.mark.parametrize("way", ["POST", "DELETE"])
+def test_nobody_is_signed_in_or_out_from_another_page(company: Company, way: str) -> None:
+    """A form or a script on somebody else's page neither signs in nor out."""
     browser = company.set_up()
-    form = {"email": "ana@courts.example", "password": PASSWORD}
-    refused = browser.client.post(url, data=form, headers={"Origin": "https://elsewhere.example"})
+    given = {"email": "ana@courts.example", "password": PASSWORD}
+    refused = browser.send(way, "/api/session", given, headers={"Origin": "https://elsewhere.example"})
     assert refused.status_code == 403
     assert "set-cookie" not in refused.headers
     assert browser.get("/api/session").status_code == 200
-
-
-def test_the_link_of_an_offer_leads_to_words(company: Company) -> None:
-    """Whoever follows it with a browser reads what to do, in their language, and finds nothing that asks them in."""
-    english, spanish = (
-        company.browser().get("/offer", headers={"Accept-Language": tongue}).text for tongue in ("en", "es")
-    )
-    assert "ask whoever sent it for the paper" in english
-    assert "Pida el documento" in spanish
-    assert "<form" not in english

@@ -17,6 +17,7 @@ from courtwright.desk.offers import customers
 from courtwright.desk.offers.papers import papers_made
 from courtwright.desk.office import Office
 from courtwright.desk.work.handing import payload_of
+from courtwright.errors import InputError
 from tests.desk.demo_walk import a_walk as demo_walk
 from tests.desk.jobs import CREW, ESTIMATOR, a_job
 from tests.desk.kinds.demo import untold
@@ -108,6 +109,49 @@ def test_a_revision_a_decline_and_what_became_of_them(client: TestClient, office
     assert actions == ["made", "changed", "changed", "changed", "changed", "withdrawn", "brought back"]
 
 
+BY_HAND: dict[str, object] = {
+    "texts": {"greeting": "Good day", "note": "", "closing": "", "options": {"upper": {"hold": "For a year"}}},
+    "options": {"upper": ["hold"]},
+    "reasons": {"upper": {"resurface": "They want no paint"}},
+    "prices": {"upper": {"hold": {"firm_price": 4100, "because": "A neighbour of the last job"}}},
+}
+NOTHING = {"options": None, "reasons": None, "prices": None, "texts": None}
+
+
+def test_what_is_set_by_hand_is_kept_as_it_was_typed(client: TestClient, office: Office) -> None:
+    """In a new draft and a changed one, whole each time; an old version is refused, and the history tells reasons."""
+    job = a_job(office)
+    given = {"walk_id": demo_walk(office, job), "issued_on": ISSUED.isoformat()}
+    made = client.post(f"/api/jobs/{job}/offers", json={**given, **BY_HAND})
+    assert {name: made.json()[name] for name in BY_HAND} == BY_HAND
+    plain = client.post(f"/api/jobs/{job}/offers", json=given)
+    assert {name: plain.json()[name] for name in BY_HAND} == NOTHING
+    url = plain.headers["location"]
+    changed = client.patch(url, json=BY_HAND, headers=match(plain))
+    assert {name: changed.json()[name] for name in BY_HAND} == BY_HAND
+    assert client.patch(url, json={"texts": None}, headers=match(plain)).status_code == 412
+    short = client.patch(url, json={"texts": {"closing": "Yours"}, "prices": None}, headers=match(changed))
+    assert short.json()["texts"] == {"greeting": "", "note": "", "closing": "Yours", "options": {}}
+    assert (short.json()["prices"], short.json()["options"]) == (None, BY_HAND["options"])
+    assert client.patch(url, json=NOTHING, headers=match(short)).json()["texts"] is None
+    history = client.get(f"{url}/history").text
+    assert "They want no paint" in history
+    assert "A neighbour of the last job" in history
+
+
+def test_a_price_of_what_is_not_offered_is_told_when_papers_are_asked_for(client: TestClient, office: Office) -> None:
+    """The office draws up no papers with it, and says so."""
+    job = a_job(office)
+    given = {"walk_id": demo_walk(office, job), "issued_on": ISSUED.isoformat()}
+    prices = {"upper": {"no-such": {"firm_price": 4100, "because": "x"}}}
+    made = client.post(f"/api/jobs/{job}/offers", json={**given, "prices": prices})
+    asked = client.post(f"{made.headers['location']}/papers", headers=match(made))
+    with office.reading() as unit:
+        handed = payload_of(office.store.blobs, unit.tasks.get(asked.json()["id"]))
+    with pytest.raises(InputError, match="price-not-offered"):
+        run(handed, untold)
+
+
 def test_a_question_is_answered_as_it_was_seen(client: TestClient, office: Office) -> None:
     """A link, its question, the answer; the link taken back."""
     offer = sent(office)
@@ -169,6 +213,21 @@ def test_the_crew_is_refused_at_every_door_of_an_offer(office: Office) -> None:
         {"walk_id": str(UUID(int=4)), "issued_on": "2026-05-04", "seed": 2**53},
         {"walk_id": str(UUID(int=4)), "issued_on": "2026-05-04", "language": "fr"},
         {"walk_id": str(UUID(int=4)), "issued_on": "2026-05-04", "price": 1},
+        *(
+            {"walk_id": str(UUID(int=4)), "issued_on": "2026-05-04", "prices": {"a": {"b": price}}}
+            for price in (
+                {"firm_price": 0, "because": "x"},
+                {"firm_price": -5, "because": "x"},
+                {"firm_price": 12.5, "because": "x"},
+                {"firm_price": 10**9, "because": "x"},
+                {"firm_price": 5, "because": "  "},
+                {"firm_price": 5},
+            )
+        ),
+        *(
+            {"walk_id": str(UUID(int=4)), "issued_on": "2026-05-04", "texts": texts}
+            for texts in ({"greeting": "x" * 601}, {"closing": "x" * 2001}, {"note": "\x00"}, {"margin": "x"})
+        ),
     ],
 )
 def test_a_draft_that_cannot_be_is_refused(client: TestClient, office: Office, body: dict[str, object]) -> None:

@@ -274,6 +274,7 @@ def test_the_form_of_a_page_is_read_as_a_form_alone(world: World, client: TestCl
     """A stranger's page can send forms and plain text without asking: text signs nobody in."""
     client.cookies.clear()
     for kind in ("text/plain", "application/json", ""):
-        answer = client.post("/", content=b"email=bo@courts.example", headers={**FORM, "Content-Type": kind})
+        body = f"token={world.ids['token sign-in']}".encode()
+        answer = client.post("/enter", content=body, headers={**FORM, "Content-Type": kind})
         assert answer.status_code == 400
         assert "set-cookie" not in answer.headers

@@ -34,6 +34,7 @@ from courtwright.desk.people import entries, invitations, passwords, people, ses
 from courtwright.desk.people.company import change_logo, company
 from courtwright.desk.people.entries import first_entry
 from courtwright.desk.people.guesses import Guesses
+from courtwright.desk.people.rates import RateTyped, change_rates
 from courtwright.desk.walks import uploads
 from courtwright.desk.walks.sync import send
 from courtwright.desk.walks.walk_files import import_file
@@ -47,6 +48,7 @@ from courtwright.store.migrate import upgrade
 from courtwright.store.opened import open_store
 from courtwright.store.rows.answers import Answer
 from courtwright.store.rows.offers import Offer
+from tests.api.built import build
 from tests.company import Clock, Company, token_in
 from tests.desk.kinds.demo import BARE, zipped
 from tests.desk.offered import ISSUED, WHO, chosen, with_papers
@@ -61,6 +63,7 @@ CANARIES = {
     "note of a": "CANARYNOTEA9150",
     "note of b": "CANARYNOTEB3367",
     "question": "CANARYQUESTION5518",
+    "rate": "CANARYRATE6629",
 }
 #: The start of a survey file, and of one that is on its way.
 SURVEY = b"point,x,y,z\n1,0,0,0\n2,10,0,0.05\n3,10,20,0.11\n4,0,20,0.02\n"
@@ -251,7 +254,7 @@ def a_world(folder: Path, address: str, kept: Kept) -> World:
     store = open_store(address, str(folder / "files"), folder / "parts")
     clock, count = Clock(), itertools.count(1)
     office = Office(store, now=clock, new_id=lambda: str(uuid.UUID(int=next(count))), keys=Keys(folder / "keys"))
-    made = World(Company(office, clock, create_app(office)), kept, folder)
+    made = World(Company(office, clock, create_app(office, built=build(folder / "client"))), kept, folder)
     _hire(made)
     for job in ("a", "b"):
         _begin(made, job)
@@ -311,6 +314,8 @@ def _hire(world: World) -> None:
     ana = world.caller("head")
     people.withdraw_person(world.office, ana, world.ids["person withdrawn"], 1)
     change_logo(world.office, ana, company(world.office, ana).version, a_logo())
+    own = RateTyped("27.5", "", ISSUED, CANARIES["rate"])
+    change_rates(world.office, ana, 0, {"lines.swale": own})
     invited = invitations.invite(world.office, ana, "crew", "fay@courts.example")
     world.ids |= {"invitation": invited.invitation.id, "token invitation": token_in(invited.path)}
     sent = entries.entry_for_person(world.office, ana, world.ids["person crew on"])

@@ -1,4 +1,4 @@
-"""Trips, day minimums, the least job, quotes and winter: what a short or late job pays."""
+"""Trips, day minimums, the minimum charge, quotes and winter: what a short or late job pays."""
 
 import datetime as dt
 from dataclasses import replace

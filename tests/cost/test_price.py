@@ -133,7 +133,7 @@ def test_all_that_a_price_says_has_words(remedy: str):
 
 
 def test_an_option_with_nothing_to_do_costs_nothing():
-    """No cracks, no bill, not even the least job."""
+    """No cracks, no bill, not even the minimum charge."""
     work, facts = _work(("membrane-repair",), cracks=0.0)
     price = price_option(work, rates(), facts)
     assert _percentiles(price) == [0, 0, 0, 0]
@@ -331,7 +331,7 @@ def test_percentiles_of_a_year_and_of_a_life_rise():
 
 @given(st.floats(30, 20_000), st.sampled_from([("resurface",), REBUILD, REPAIR]))
 def test_a_pad_of_any_size_has_a_price(area: float, remedies: tuple[str, ...]):
-    """From a half court to a field, with nothing known and no courts: finite, positive, at least the least job."""
+    """From a half court to a field, with nothing known and no courts: finite, positive, at least the minimum charge."""
     pad = replace(standard_pad(), courts=())
     reading = replace(standard_reading(pad), area=area)
     work = option_work(pad, reading, {}, "o", remedies)
@@ -360,3 +360,16 @@ def test_a_span_of_a_length_widens_as_far_as_it_reaches():
         work.append((option_work(pad, standard_reading(pad, 60.0), facts, "o", ("membrane-repair",)), facts))
     sure, unsure = (price_option(w, rates(), f, prevailing_wage=False).price for w, f in work)
     assert unsure.p90 - unsure.p10 > 1.5 * (sure.p90 - sure.p10)
+
+
+def test_a_private_owners_price_waits_for_no_law_on_wages():
+    """Prevailing wage binds public works: unsaid, it widens a town's price, and a home's only if somebody said yes."""
+
+    def price(customer: str | None, wage: bool | None) -> OptionPrice:
+        return _price(("resurface",), customer=customer, prevailing_wage=wage)
+
+    assert price("home", None) == price("home", False)
+    assert price("home", True).price.p50 > price("home", None).price.p50
+    for customer in ("municipal", "school", None):
+        assert "prevailing-wage" in {driver.driver for driver in price(customer, None).drivers}
+        assert "prevailing-wage" not in {driver.driver for driver in price(customer, False).drivers}

@@ -79,7 +79,7 @@ def test_a_short_line_pays_its_day_in_every_draw():
 
 
 def test_a_small_job_pays_the_least_job_in_every_draw():
-    """10 m² at 10 are 100; the least job is 3,500."""
+    """10 m² at 10 are 100; the minimum charge is 3,500."""
     drawn, _ = _drawn(_line(10.0))
     assert drawn.base == pytest.approx(np.full(20_000, rates().minimum["job"].likely))
 

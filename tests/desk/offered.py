@@ -19,6 +19,7 @@ from courtwright.store.rows.links import Scope
 from courtwright.store.rows.offers import Offer
 from tests.desk.jobs import ESTIMATOR
 from tests.desk.kinds.demo import demo, untold
+from tests.offer.specimens import logo
 
 ISSUED = dt.date(2026, 5, 4)
 WHO = "Rosa Quintero"
@@ -32,9 +33,9 @@ def site() -> Mapping[str, bytes]:
 
 @functools.cache
 def answers(issued_on: dt.date = ISSUED, language: str = "en", budget: bool = False) -> bytes:
-    """Return what the kind of work makes of the demo site; once for all tests."""
+    """Return what the kind of work makes of the demo site for a company with a logo; once for all tests."""
     ask = OfferAsked(issued_on.isoformat(), language=language, budget=budget)
-    return run(payload(ask, site()), untold)
+    return run(parcel.pack({**parcel.unpack(payload(ask, site())), "logo.png": logo()}), untold)
 
 
 def a_walk(office: Office, name: str = "Two courts") -> tuple[str, str]:

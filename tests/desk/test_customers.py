@@ -20,6 +20,7 @@ from courtwright.desk.offers import accepted_papers, customers, offers, papers
 from courtwright.desk.offers.customers import MOST_QUESTIONS
 from courtwright.desk.offers.sealing import seal_of
 from courtwright.desk.office import Office
+from courtwright.desk.work import handing
 from courtwright.desk.work.tasks import list_tasks
 from courtwright.errors import (
     ConflictError,
@@ -29,14 +30,16 @@ from courtwright.errors import (
     TooManyError,
     UnknownCallerError,
 )
+from courtwright.store.rows.company import COMPANY
 from courtwright.store.rows.offers import Offer
 from tests.desk.jobs import ESTIMATOR, HEAD
 from tests.desk.kinds.demo import untold
-from tests.desk.offered import WHO, answers, chosen, customer, sent
+from tests.desk.offered import WHO, a_draft, answers, chosen, customer, sent, site
+from tests.offer.specimens import logo
 
 #: Words of the estimator's answer that no customer's file or answer may hold.
 KEYS = re.compile(
-    r"p10|p50|p80|p90|percentile|margin|overhead|profit|drivers|build_up|unit_rate_price|per_court_year|contingency"
+    r"\bp(?:10|50|80|90)\b|percentile|margin|overhead|profit|drivers|build_up|unit_rate_price|per_court_year|contingency"
     r"|chance.of.los|cost.build|estimate",
     re.IGNORECASE,
 )
@@ -45,7 +48,7 @@ KEYS = re.compile(
 def with_sheet(office: Office, offer: Offer) -> None:
     """Do the work that an acceptance asked for."""
     (task,) = list_tasks(office, HEAD, about=offer.id).items
-    sheet = accepted_sheet(office.store.blobs.get(task.input_sha256), untold)
+    sheet = accepted_sheet(handing.payload_of(office.store.blobs, task), untold)
     with office.writing(ESTIMATOR) as unit:
         accepted_papers.made(office, unit, task, sheet)
 
@@ -188,6 +191,34 @@ def test_a_replaced_offer_is_still_read_and_no_longer_accepted(office: Office) -
         customers.accept(office, caller, chosen(offer), WHO, "x")
 
 
+def test_the_logo_of_the_papers_is_the_customers_whatever_the_company_shows_since(office: Office) -> None:
+    """As it was when they were made; it stands on the sheet of the acceptance too."""
+    offer = sent(office)
+    caller = customer(office, offer)
+    assert customers.shown(office, caller).has_logo
+    assert customers.logo(office, caller) == logo()
+    assert "logo.png" not in customers.shown(office, caller).files
+    with office.writing(HEAD) as unit:
+        newer = unit.keep(logo((50, 50)))
+        unit.company.add(COMPANY, name="Ada", licence="", address="", phone="", terms={}, logo_sha256=newer)
+    assert customers.logo(office, caller) == logo()
+    customers.accept(office, caller, chosen(offer), WHO, agreed(office, caller))
+    with_sheet(office, offer)
+    (page,) = pypdf.PdfReader(io.BytesIO(customers.file(office, caller, "accepted.pdf"))).pages
+    assert page.images
+
+
+def test_papers_without_a_logo_have_none(office: Office) -> None:
+    """As those of a company that has none, and those that were made before there were any."""
+    draft = a_draft(office)
+    made = {name: content for name, content in parcel.unpack(answers()).items() if name != "logo.png"}
+    draft = papers.attach_papers(office, ESTIMATOR, draft.id, draft.version, parcel.pack(site()), parcel.pack(made), 7)
+    caller = customer(office, offers.send_offer(office, ESTIMATOR, draft.id, draft.version))
+    assert not customers.shown(office, caller).has_logo
+    with pytest.raises(MissingError):
+        customers.logo(office, caller)
+
+
 # --- refusals -----------------------------------------------------------------------------------
 
 
@@ -211,6 +242,7 @@ def _calls(office: Office, caller: Any, offer: Offer) -> tuple[Any, ...]:
     return (
         lambda: customers.shown(office, caller),
         lambda: customers.file(office, caller, "offer.pdf"),
+        lambda: customers.logo(office, caller),
         lambda: customers.ask(office, caller, "x"),
         lambda: customers.accept(office, caller, chosen(offer), WHO, "x"),
         lambda: customers.decline(office, caller, "x"),
@@ -220,7 +252,7 @@ def _calls(office: Office, caller: Any, offer: Offer) -> tuple[Any, ...]:
 def test_people_of_the_company_do_not_come_by_this_door(office: Office) -> None:
     """Nobody of the office accepts in a customer's name."""
     offer = sent(office)
-    for caller, call in itertools.product((HEAD, ESTIMATOR), range(5)):
+    for caller, call in itertools.product((HEAD, ESTIMATOR), range(6)):
         with pytest.raises(RefusedError):
             _calls(office, replace(caller, offer_id=offer.id), offer)[call]()
 

@@ -15,11 +15,13 @@ from hypothesis import strategies as st
 
 from courtwright.desk.caller import Caller
 from courtwright.desk.jobs import bring_back_job, change_job, job, withdraw_job
+from courtwright.desk.kinds import parcel
 from courtwright.desk.kinds.accepted import run as accepted_sheet
 from courtwright.desk.offers import accepted_papers, links, offers, papers, sealing
 from courtwright.desk.offers.offers import BLANK, Given
 from courtwright.desk.offers.standing import choices, consent, standing
 from courtwright.desk.office import Office
+from courtwright.desk.work import handing
 from courtwright.desk.work.tasks import list_tasks
 from courtwright.errors import ConflictError, CourtwrightError, InputError, MissingError, RefusedError, StaleError
 from courtwright.store.rows.acceptances import Acceptance
@@ -115,9 +117,9 @@ def test_an_accepted_offer_is_sealed_and_its_sheet_is_made(office: Office) -> No
     assert seen.findings == ()
     (task,) = list_tasks(office, HEAD, about=offer.id).items
     assert (task.kind, task.needs) == ("accepted", "offers.read")
-    payload = office.store.blobs.get(task.input_sha256)
-    assert json.loads(payload)["seal"] == seen.short
-    sheet = accepted_sheet(payload, untold)
+    handed = handing.payload_of(office.store.blobs, task)
+    assert json.loads(parcel.part(handed, "accepted.json") or b"")["seal"] == seen.short
+    sheet = accepted_sheet(handed, untold)
     for content in (sheet, b"another"):
         with office.writing(ESTIMATOR) as unit:
             accepted_papers.made(office, unit, task, content)

@@ -16,11 +16,13 @@ from courtwright.desk.offers import offers, papers
 from courtwright.desk.office import Office
 from courtwright.desk.work import handing
 from courtwright.errors import ConflictError, InputError, RefusedError, StaleError
+from courtwright.store.rows.company import COMPANY
 from courtwright.store.rows.offers import Offer
 from tests.desk.demo_walk import a_walk as demo_walk
 from tests.desk.jobs import ESTIMATOR, HEAD
 from tests.desk.kinds.demo import untold
 from tests.desk.offered import ISSUED, a_draft, answers, sent, site, with_papers
+from tests.offer.specimens import logo
 
 # --- laws ---------------------------------------------------------------------------------------
 
@@ -105,11 +107,55 @@ def test_the_company_offers_under_its_own_name(office: Office) -> None:
     """As the head of the company wrote it."""
     who = {"name": "Ada Courts", "licence": "CW-17", "address": "3 Mill Lane", "phone": "555 0117"}
     with office.writing(HEAD) as unit:
-        unit.company.add("00000000-0000-0000-0000-000000000001", **who, terms={}, logo_sha256=None)
+        unit.company.add(COMPANY, **who, terms={}, logo_sha256=None)
     draft = a_draft(office)
     task = papers.make_papers(office, ESTIMATOR, draft.id, draft.version)
     ask, _ = asked(OfferAsked, handing.payload_of(office.store.blobs, task))
     assert ask.contractor == who
+
+
+def a_company(office: Office, terms: dict[str, object], picture: bytes | None) -> None:
+    """Write down the company as it may be kept."""
+    with office.writing(HEAD) as unit:
+        sha256 = None if picture is None else unit.keep(picture)
+        unit.company.add(COMPANY, name="Ada", licence="", address="", phone="", terms=terms, logo_sha256=sha256)
+
+
+def test_the_companys_texts_and_logo_are_handed_to_the_worker_and_kept_with_the_papers(office: Office) -> None:
+    """The logo as a part of its own, which is no file of the site; a later one changes no papers that are made."""
+    a_company(office, {"payment": {"en": "Half first."}, "needs": "as earlier releases kept it"}, logo())
+    draft = a_demo_draft(office)
+    task = papers.make_papers(office, ESTIMATOR, draft.id, draft.version)
+    handed = handing.payload_of(office.store.blobs, task)
+    ask, files = asked(OfferAsked, handed)
+    assert ask.terms == {"payment": {"en": "Half first."}}
+    assert parcel.part(handed, "logo.png") == logo()
+    assert "logo.png" not in files
+    result = run(handed, untold)
+    with office.writing(ESTIMATOR) as unit:
+        papers.papers_made(office, unit, task, result)
+    made = offers.offer(office, ESTIMATOR, draft.id)
+    assert papers.paper(office, ESTIMATOR, draft.id, "logo.png") == logo()
+    assert "logo.png" not in papers.input_names(office, ESTIMATOR, draft.id)
+    (payment,) = (block for block in made.says["terms"] if block["heading"] == "Payment")
+    assert payment["typed"] == [["Half first."]]
+
+
+def test_a_company_without_texts_or_logo_hands_none(office: Office) -> None:
+    """Nor does one whose record is of an earlier release."""
+    a_company(office, {"payment": "half", "colour": 3}, None)
+    draft = a_demo_draft(office)
+    task = papers.make_papers(office, ESTIMATOR, draft.id, draft.version)
+    handed = handing.payload_of(office.store.blobs, task)
+    assert asked(OfferAsked, handed)[0].terms is None
+    assert parcel.part(handed, "logo.png") is None
+
+
+def test_a_question_of_an_earlier_release_is_still_read() -> None:
+    """It says nothing of terms."""
+    was = {"issued_on": "2026-05-01", "contractor": {"name": "Ada"}, "options": None}
+    ask, _ = asked(OfferAsked, parcel.pack({"ask.json": json.dumps(was).encode()}))
+    assert ask == OfferAsked("2026-05-01", contractor={"name": "Ada"})
 
 
 def test_the_options_to_show_are_chosen_in_the_draft(office: Office) -> None:

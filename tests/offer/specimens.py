@@ -15,11 +15,11 @@ from courtwright.ground.reading import (
     GroundReading,
 )
 from courtwright.measured import Measured
-from courtwright.offer import OfferRequest
+from courtwright.offer import OfferRequest, OfferTexts
 from courtwright.quantities.records import OptionWork, Quantity, Step
 from courtwright.says import say
 from courtwright.site.record import Job, Photo, SiteRecord
-from courtwright.trade.papers import house
+from courtwright.trade.papers import OwnText, Subject, house
 from courtwright.verdict.records import (
     Because,
     Cause,
@@ -245,6 +245,48 @@ def two_pads(**changes: object) -> OfferRequest:
         photos={p.name: content for p, content in photos},
     )
     return replace(request, **changes)
+
+
+#: Text that would be markup, a command or mathematics if it were read as such.
+ODD = '#panic("x") $x^2$ *b* _i_ [c](d) \\ @e <f> // g /* h `i` =j'
+
+
+def typed(**changes: object) -> OfferRequest:
+    """Return the two pads with texts written by hand, odd signs and all."""
+    texts = OfferTexts(
+        f"Good day, Rosa.\nGreeting {ODD}",
+        "Note of page one.\n\nIts second paragraph.",
+        f"Closing {ODD}",
+        {("lower", "resurface"): f"Beside {ODD}", ("lower", "mat"): "Beside what is not offered"},
+    )
+    return two_pads(texts=texts, **changes)
+
+
+def logo(size: tuple[int, int] = (600, 120)) -> bytes:
+    """Return a picture whose ground is clear, as a logo is kept."""
+    picture = Image.new("RGBA", size, (0, 0, 0, 0))
+    picture.paste((122, 42, 74, 255), (size[0] // 8, size[1] // 8, size[0] * 7 // 8, size[1] * 7 // 8))
+    out = io.BytesIO()
+    picture.save(out, "PNG")
+    return out.getvalue()
+
+
+def own_papers(**changes: object) -> OfferRequest:
+    """Return the two pads by a contractor with a wide logo and texts of its own, one of odd signs."""
+    own: dict[Subject, OwnText] = {
+        "warranty": OwnText(f"Own warranty {ODD}", "Garantía propia."),
+        "insurance": OwnText("Insured by\nRiver Mutual.\n\nAsk for the certificate."),
+        "payment": OwnText(es="La mitad al empezar."),
+        "cancellation": OwnText("Three days to cancel.", " "),
+    }
+    who = replace(house(), name="Level Courts & Sons of the Lower Valley", licence="", terms=own)
+    return two_pads(contractor=who, logo=logo(), **changes)
+
+
+def typed_small(**changes: object) -> OfferRequest:
+    """Return the small job with every text."""
+    beside = {("lower", "repair"): "Beside the one option.\nIts second line"}
+    return one_small_job(texts=OfferTexts("Greeting.", "Note.", "Closing.", beside), **changes)
 
 
 def one_small_job(**changes: object) -> OfferRequest:

@@ -12,6 +12,7 @@ import pytest
 
 from courtwright.offer import Accepted, accepted_pdf
 from tests.offer.papers import files_of
+from tests.offer.specimens import logo
 
 AT = dt.datetime(2026, 5, 6, 14, 3, tzinfo=dt.UTC)
 
@@ -95,3 +96,12 @@ def test_whatever_is_typed_can_be_set():
     """Names and ids that mean something to a typesetter stand as they are."""
     said = text_of(accepted("two-pads", name="#Ana *Ruiz* $x$ \\ @b <c> `d`"))
     assert "#Ana *Ruiz* $x$ \\ @b <c> `d`" in said
+
+
+def test_the_sheet_has_the_logo_of_its_offer():
+    """One picture with words for it where the offer had one; none where it had none; the same bytes each time."""
+    sheet = accepted("own")
+    shown, bare = accepted_pdf(sheet, logo()), accepted_pdf(sheet)
+    assert shown == accepted_pdf(sheet, logo())
+    pictures = [len(pypdf.PdfReader(io.BytesIO(pdf)).pages[0].images) for pdf in (shown, bare)]
+    assert pictures[1] == 0 < pictures[0]

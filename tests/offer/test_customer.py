@@ -144,10 +144,10 @@ def test_an_option_that_finds_nothing_to_do_is_not_offered_at_nought():
     assert "resurface" not in [option["id"] for option in lower["options"]]
     pdf = pypdf.PdfReader(io.BytesIO(files["offer.pdf"]))
     said = " ".join(" ".join(page.extract_text() for page in pdf.pages).split())
-    assert "New colour surface: nothing on this pad calls for it." in said
+    assert "New color surface: nothing on this pad calls for it." in said
     assert not re.search(r"\$0(?![\d.])", said)
 
 
 def test_an_option_that_is_not_offered_is_told_with_its_reason():
     """The reason is the rule's own sentence."""
-    assert any("Repair and new colour: joined cracks have cut over 10 %" in page for page in pages_of("two-pads"))
+    assert any("Repair and new color: joined cracks have cut over 10 %" in page for page in pages_of("two-pads"))

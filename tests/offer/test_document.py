@@ -13,9 +13,12 @@ import pypdfium2
 import pytest
 from PIL import Image
 
-from courtwright.offer import offer_files
+from courtwright.offer import OfferRequest, OfferTexts, offer_files
+from courtwright.offer.paper import Paper
+from courtwright.offer.sections.terms import terms
 from courtwright.says import say
 from courtwright.site.record import Job
+from courtwright.trade.papers import SUBJECTS, OwnText
 from tests.offer import specimens
 from tests.offer.papers import MAKERS, files_of, pages_of, pdf_of, request_of
 
@@ -122,7 +125,7 @@ def test_the_parts_come_in_their_order():
     assert places == sorted(places)
 
 
-@pytest.mark.parametrize("name", ["two-pads", "two-pads-es-metric", "budget", "budget-es"])
+@pytest.mark.parametrize("name", ["two-pads", "two-pads-es-metric", "budget", "budget-es", "own"])
 def test_the_summary_is_one_page(name: str):
     """What is not known is still on the first page, and the plan begins the second."""
     unknown = "Lo que no sabemos" if name.endswith(("es", "metric")) else "What we do not know"
@@ -135,6 +138,7 @@ def test_a_small_job_ends_after_page_one_and_its_terms():
     """One pad with one option: no strips and no page of findings."""
     said = " ".join(pages_of("small"))
     assert len(pages_of("small")) <= 3
+    assert "The plan" not in said
     assert "one under the other" not in said
     assert "Signature" in said
 
@@ -217,8 +221,22 @@ def test_payment_follows_the_kind_of_customer(customer: str | None, words: str):
     assert "where the law of the place sets others, the law holds" in said
 
 
+def test_no_paper_says_that_a_licence_stands_on_it():
+    """It stands at the head where there is one; where there is none, nothing speaks of it."""
+    request = specimens.one_small_job()
+    nobody = replace(request.contractor, licence="")
+    said = read(replace(request, site=replace(request.site, job=Job(customer="home")), contractor=nobody))
+    assert "cap the deposit" in said
+    assert "license number" not in said
+    assert "Licence" not in said
+
+
 @pytest.mark.parametrize(
-    ("name", "words"), [("two-pads", "a coin 1.95 mm thick"), ("two-pads-es-metric", "1.95 mm de grueso")]
+    ("name", "words"),
+    [
+        ("two-pads", "a nickel (the five-cent coin, 1.95 mm thick)"),
+        ("two-pads-es-metric", "cinco centavos (1.95 mm de grueso)"),
+    ],
 )
 def test_the_warranty_names_its_test_of_water_exactly(name: str, words: str):
     """The thickness of the coin, 1.95 mm, and not the sixteenth of an inch nearest to it (1.59 mm)."""
@@ -264,6 +282,114 @@ def test_a_concrete_slab_is_warned_about():
     said = " ".join(" ".join(page.extract_text() for page in pdf.pages).split())
     assert "a cut tendon can kill" in said
     assert not any("tendon" in page for page in pages_of("small"))
+
+
+def test_what_is_written_by_hand_stands_in_its_place_as_it_was_typed():
+    """Greeting and note on page one before all else, a note in its strip, the closing before the acceptance."""
+    first, said = pages_of("typed")[0], " ".join(pages_of("typed"))
+    odd = " ".join(specimens.ODD.split())
+    for text in (f"Greeting {odd}", f"Beside {odd}", f"Closing {odd}"):
+        assert said.count(text) == 1
+    places = [first.index(text) for text in ("Good day, Rosa. Greeting", "Note of page one.", "What we found")]
+    assert places == sorted(places)
+    assert said.index("Signature") > said.index(f"Closing {odd}") > said.index("Cautions")
+    options = said.index("The options, one under the other")
+    assert options < said.index(f"Beside {odd}") < said.index("The firm prices do not include this work")
+    assert "not offered" not in said[: said.index("Beside")]
+    assert "Beside what is not offered" not in said
+
+
+def test_a_small_paper_says_the_note_of_its_option_on_page_one():
+    """It has no strips."""
+    first = pages_of("typed-small")[0]
+    assert "Beside the one option. Its second line" in first
+    assert "Greeting. Note." in first
+    assert " ".join(pages_of("typed-small")).index("Closing.") > first.index("Greeting.")
+
+
+def test_texts_of_their_full_length_leave_the_summary_on_one_page():
+    """600 signs of greeting and of note: fewer findings are told, none of the rest is lost."""
+    words = "What we saw on both courts is told below. " * 20
+    request = specimens.two_pads(texts=OfferTexts(words[:600], words[:600], words * 2))
+    pdf = pypdf.PdfReader(io.BytesIO(offer_files(request)["offer.pdf"]))
+    pages = [" ".join(page.extract_text().split()) for page in pdf.pages]
+    assert "What we do not know" in pages[0]
+    assert pages[1].startswith("The plan")
+
+
+def read(request: OfferRequest) -> str:
+    pdf = pypdf.PdfReader(io.BytesIO(offer_files(request)["offer.pdf"]))
+    return " ".join(" ".join(page.extract_text() for page in pdf.pages).split())
+
+
+def test_own_texts_take_the_place_of_the_usual_terms_as_they_were_typed():
+    """Block by block, in the order of a paper; a text in one language alone is said in the other as it was written."""
+    said = " ".join(pages_of("own"))
+    odd = " ".join(specimens.ODD.split())
+    order = (
+        f"Warranty Own warranty {odd}",
+        "Not included and not warranted – New cracks",
+        "Insurance Insured by River Mutual. Ask for the certificate.",
+        "Payment La mitad al empezar. Where the law of the place sets other terms, the law holds.",
+        "Cancellation Three days to cancel. Where the law of the place sets other terms, the law holds.",
+        "What we need from you – The way in",
+        "Cautions",
+    )
+    places = [said.index(part) for part in order]
+    assert places == sorted(places)
+    assert "months: " not in said
+    assert "our usual terms as of" not in said
+
+
+def test_nothing_takes_the_place_of_a_caution():
+    """A contractor who writes of every subject leaves each caution, that local law decides among them, as it was."""
+    every = {subject: OwnText(f"Own {subject}.") for subject in SUBJECTS}
+    request = request_of("two-pads")
+    own = terms(Paper.of(replace(request, contractor=replace(request.contractor, terms=every)))).content["blocks"]
+    usual = terms(Paper.of(request)).content["blocks"]
+    assert own[-1] == usual[-1]
+    assert own[-1]["heading"] == "Cautions"
+    assert any("local: check it where the work is done" in sentence for sentence in own[-1]["says"])
+    assert [block["typed"] for block in own[:-1]] == [[[f"Own {subject}."]] for subject in SUBJECTS]
+    assert [bool(block["note"]) for block in own[:-1]] == [
+        subject in ("payment", "cancellation") for subject in SUBJECTS
+    ]
+
+
+def test_insurance_and_cancellation_are_shown_only_when_written():
+    """The trade has no usual words for them."""
+    assert not any(word in page for page in pages_of("two-pads") for word in ("Insurance", "Cancellation"))
+
+
+def test_where_nothing_is_offered_there_is_nothing_to_have_terms_on():
+    """The cautions alone."""
+    request = request_of("nothing-known")
+    who = replace(request.contractor, terms={"insurance": OwnText("Insured.")})
+    blocks = terms(Paper.of(replace(request, contractor=who))).content["blocks"]
+    assert [block["heading"] for block in blocks] == ["Cautions"]
+
+
+@pytest.mark.parametrize(("name", "size"), [("own", (600, 120)), ("own-es-small", (120, 400))])
+def test_the_logo_stands_small_at_the_head_of_page_one_in_its_proportion(name: str, size: tuple[int, int]):
+    """No wider than 40 mm, no higher than 15 mm; with words for who cannot see it; on no other page."""
+    page, *others = pypdfium2.PdfDocument(files_of(name)["offer.pdf"])
+    without = replace(request_of(name), logo=b"")
+    (left, low, right, high), *more = boxes(page)
+    assert not more
+    width, height = (right - left) / 72 * 25.4, (high - low) / 72 * 25.4
+    assert width == pytest.approx(min(40.0, 15.0 * size[0] / size[1]), abs=0.1)
+    assert height == pytest.approx(min(15.0, 40.0 * size[1] / size[0]), abs=0.1)
+    assert page.get_height() - high < 40 / 25.4 * 72
+    plain = pypdfium2.PdfDocument(offer_files(without)["offer.pdf"])
+    assert sum(len(boxes(other)) for other in others) == sum(len(boxes(other)) for other in plain)
+    alts = [e.get("/Alt") for e in _elements(pdf_of(name).trailer["/Root"]["/StructTreeRoot"])]
+    who = request_of(name).contractor.name
+    assert (f"Logo of {who}" in alts) or (f"Logotipo de {who}" in alts)
+
+
+def boxes(page: pypdfium2.PdfPage) -> list[tuple[float, float, float, float]]:
+    """Return where the pictures of a page lie: left, low, right, high, in points."""
+    return [found.get_bounds() for found in page.get_objects(filter=[pypdfium2.raw.FPDF_PAGEOBJ_IMAGE])]
 
 
 @pytest.mark.parametrize("name", ["two-pads", "two-pads-es-metric", "small"])

@@ -17,11 +17,12 @@ from shapely.affinity import rotate, scale, translate
 
 from courtwright.ground.reading import LowSpot, PadReading
 from courtwright.offer.canvas import TYPE_SIZE
+from courtwright.offer.colours import COURT, INK, PAPER
 from courtwright.offer.lettering import text_width
 from courtwright.offer.plan import HIGHEST, WIDEST, plan_svg
 from courtwright.offer.plan.contours import contour
 from courtwright.offer.plan.scales import bar_length, scales
-from courtwright.site.record import Court, Mark, Pad
+from courtwright.site.record import Court, Mark, Pad, Tally
 from tests.offer import pads
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -51,6 +52,18 @@ def text_boxes(svg: ElementTree.Element) -> list[tuple[str, Polygon]]:
         text = element.text or ""
         found.append((text, box(x, y - 0.7 * size, x + text_width(text, size), y)))
     return found
+
+
+def contrast(one: str, other: str) -> float:
+    """How many times as light one colour is as another: WCAG 2.2, "contrast ratio" and "relative luminance"."""
+
+    def light(colour: str) -> float:
+        shares = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
+        linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in shares]
+        return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+    dark, bright = sorted((light(one), light(other)))
+    return (bright + 0.05) / (dark + 0.05)
 
 
 def ends(svg: ElementTree.Element) -> list[tuple[float, float]]:
@@ -147,7 +160,7 @@ def test_a_pad_may_lie_anywhere_in_its_frame(turn: float, east: float, north: fl
 
 # --- meaning -------------------------------------------------------------------------------------
 
-ROLES = {"#1d2321", "#fbfaf6", "#d8d6cd", "#c9dce8", "#e6d8c6", "#d3ddcc", "#a9a79e", "none"}
+ROLES = {"#1d2321", "#fbfaf6", "#d8d6cd", "#85827a", "#c9dce8", "#e6d8c6", "#d3ddcc", "#a9a79e", "none"}
 
 
 @pytest.mark.parametrize(("shape", "reader"), EVERY)
@@ -155,7 +168,7 @@ def test_only_the_roles_of_colour_are_used_and_every_line_of_meaning_is_ink(shap
     """Washes and hairlines fill; what is stroked is ink, paper or the ground of the drawing."""
     for element in drawn(shape, reader).iter():
         assert element.attrib.get("fill", "none") in ROLES
-        assert element.attrib.get("stroke", "none") in {"#1d2321", "#fbfaf6", "#d8d6cd", "none"}
+        assert element.attrib.get("stroke", "none") in {"#1d2321", "#fbfaf6", "#85827a", "none"}
 
 
 def one(mark: Mark, **changes: object) -> tuple[Pad, PadReading]:
@@ -253,7 +266,7 @@ def test_what_stands_far_off_is_told_and_does_not_shrink_the_plan():
     assert scale_of(svg) <= scales("metric")[alone + 1]
     assert "trees, about 40 m off" in words(svg)
     assert "drain, about 90 m off" in words(svg)
-    assert "towards what stands beyond this sheet" in words(svg)
+    assert "toward what stands beyond this sheet" in words(svg)
     shafts = [p for p in svg.iter(f"{SVG}path") if p.attrib.get("stroke-width") == "0.25"]
     (x0, y0), (x1, y1) = (tuple(map(float, p)) for p in re.findall(r"(-?[\d.]+),(-?[\d.]+)", shafts[0].attrib["d"]))
     assert x1 > x0
@@ -284,16 +297,44 @@ def test_the_arrow_points_north(north: float):
 
 
 def test_what_was_not_measured_is_said():
-    """No north, no heights, nothing marked, more counted than drawn."""
+    """No north, no heights; what was counted and not drawn, in one sentence."""
     said = " ".join(words(drawn("empty", ("en", "us"))))
     for text in (
         "north not measured",
         "Heights were not measured",
-        "Nothing was marked",
-        "More was counted than drawn",
+        "what was found on this pad was counted",
     ):
         assert text in said
+    assert "Nothing was marked" not in said
+    assert "More was counted than drawn" not in said
     assert "norte sin medir" in " ".join(words(drawn("empty", ("es", "metric"))))
+
+
+def test_one_true_sentence_tells_what_was_counted():
+    """Nothing at all, only counted, more counted than drawn, and all that was counted drawn."""
+    pad, reading = pads.empty()
+    crack = pads.mark("crack", 1, LineString([(1, 1), (6, 1)]))
+    bare, some, counted = "Nothing was marked on this pad.", "More was counted than drawn", "Nothing is drawn here"
+
+    def told(pad: Pad) -> list[str]:
+        said = " ".join(words(ElementTree.fromstring(plan_svg(pad, reading))))
+        return [sentence for sentence in (bare, some, counted) if sentence in said]
+
+    assert told(replace(pad, tallies=())) == [bare]
+    assert told(pad) == [counted]
+    assert told(replace(pad, marks=(crack,))) == [some]
+    assert told(replace(pad, marks=(crack,), tallies=(Tally("crack", length=5.0),))) == []
+
+
+def test_court_lines_are_found_on_paper_and_are_quieter_than_marks():
+    """Wide enough for a printer, three times as dark as their ground, and lighter than ink."""
+    svg = drawn("repairable", ("en", "us"))
+    paint = [p for p in svg.iter(f"{SVG}path") if p.attrib["fill"] == COURT]
+    assert len(paint) > 8  # the lines of one tennis court at least
+    for line in paint:
+        x, y = zip(*(map(float, p) for p in re.findall(r"(-?[\d.]+),(-?[\d.]+)", line.attrib["d"])), strict=True)
+        assert min(max(x) - min(x), max(y) - min(y)) >= 0.28  # coordinates are rounded to hundredths
+    assert 3.0 < contrast(COURT, PAPER) < contrast(INK, PAPER) / 2
 
 
 # --- contours ------------------------------------------------------------------------------------

@@ -20,6 +20,7 @@ from courtwright.store.engine import engine_for
 from courtwright.store.hand import Hand
 from courtwright.store.migrate import STEPS, alembic_config, take_steps, upgrade
 from courtwright.store.opened import Store, open_store
+from courtwright.store.rows.house_rates import HOUSE_RATES
 from tests.store.full_job import NOW
 
 HAND = Hand("machine", NOW)
@@ -51,31 +52,53 @@ def test_the_steps_are_those_that_there_are():
     assert tuple(step.revision for step in scripts)[::-1] == STEPS
 
 
-def test_a_database_of_each_step_comes_to_this_release_with_its_rows(empty: str, tmp_path: Path):
+@pytest.mark.parametrize("step", STEPS[:-1])
+def test_a_database_of_each_step_comes_to_this_release_with_its_rows(empty: str, tmp_path: Path, step: str):
     """A job and its history, kept under every step but the last, are there afterwards and guarded."""
-    steps = STEPS[:-1]
-    assert steps
-    for number, step in enumerate(steps):
-        address = empty.replace("empty.sqlite", f"{number}.sqlite")
-        engine = engine_for(address)
-        with engine.connect().execution_options(writes=True) as connection, connection.begin():
-            take_steps(connection, step)
-            found = MetaData()
-            found.reflect(connection)
-            for name, row in (("job", _JOB), ("change", _CHANGE)):
-                table = found.tables[name]
-                values = {k: value_of(v, tables.METADATA.tables[name].c[k]) for k, v in row.items() if k in table.c}
-                for column in table.columns:
-                    if column.name in tables.METADATA.tables[name].c:
-                        column.type = tables.METADATA.tables[name].c[column.name].type
-                connection.execute(insert(table).values(values))
-        engine.dispose()
-        with contextlib.closing(open_store(address, str(tmp_path / "files"))) as store:
-            with store.reading() as unit:
-                assert unit.jobs.get("1").note == "kept"
-                assert [one.after for one in unit.changes.of("job", "1", most=9)] == [{"note": "kept"}]
-            with pytest.raises(ConflictError), store.writing(HAND) as unit:
-                unit.connection.execute(text("DELETE FROM job"))
+    _at_step(empty, step)
+    with contextlib.closing(open_store(empty, str(tmp_path / "files"))) as store:
+        with store.reading() as unit:
+            assert unit.jobs.get("1").note == "kept"
+            assert [one.after for one in unit.changes.of("job", "1", most=9)] == [{"note": "kept"}]
+        with pytest.raises(ConflictError), store.writing(HAND) as unit:
+            unit.connection.execute(text("DELETE FROM job"))
+
+
+def _at_step(address: str, step: str) -> None:
+    """Make a database as it was after a step, with a job and its history."""
+    engine = engine_for(address)
+    with engine.connect().execution_options(writes=True) as connection, connection.begin():
+        take_steps(connection, step)
+        found = MetaData()
+        found.reflect(connection)
+        for name, row in (("job", _JOB), ("change", _CHANGE)):
+            table = found.tables[name]
+            values = {k: value_of(v, tables.METADATA.tables[name].c[k]) for k, v in row.items() if k in table.c}
+            for column in table.columns:
+                if column.name in tables.METADATA.tables[name].c:
+                    column.type = tables.METADATA.tables[name].c[column.name].type
+            connection.execute(insert(table).values(values))
+    engine.dispose()
+
+
+def test_a_database_without_own_rates_comes_to_have_a_place_for_them(empty: str, tmp_path: Path):
+    """There are none at first; once kept they are changed and told, and never deleted."""
+    engine = engine_for(empty)
+    with engine.connect().execution_options(writes=True) as connection, connection.begin():
+        take_steps(connection, "0002")
+    engine.dispose()
+    own = {"overhead": {"value": 18.0, "unit": "pct", "date": "2026-03-01", "note": ""}}
+    with contextlib.closing(open_store(empty, str(tmp_path / "files"))) as store:
+        with store.writing(HAND) as unit:
+            assert unit.house_rates.now() == {}
+            unit.house_rates.add(HOUSE_RATES, rates={})
+            assert unit.house_rates.change(HOUSE_RATES, 1, rates=own).version == 2
+        with store.reading() as unit:
+            assert unit.house_rates.now() == own
+            told = unit.changes.of("house_rates", HOUSE_RATES, most=9)
+            assert [(one.action, one.after) for one in told] == [("made", {"rates": {}}), ("changed", {"rates": own})]
+        with pytest.raises(ConflictError), store.writing(HAND) as unit:
+            unit.connection.execute(text("DELETE FROM house_rates"))
 
 
 _AT = NOW.isoformat()

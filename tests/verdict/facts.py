@@ -58,6 +58,7 @@ SOUND: dict[str, object] = {
     "coats": 6,
     "coating_age": 3,
     "peeling_share": 0,
+    "worn_share": 0,
     "knife_test_fails": False,
     "coating_before_1980": False,
     "coating_tested_clean": True,

@@ -166,6 +166,18 @@ def test_peeling_counts_by_its_share_drawn_or_counted():
     assert _fact("peeling_share", drawn, tallies=(counted,)) == _exactly(0.25)
 
 
+def test_worn_colour_counts_where_the_coating_still_holds():
+    """20 m² faded and 10 m² of which nobody said how, of 200; what peels or ravels is another matter."""
+    faded = Mark("f", "worn", box(0, 0, 10, 2), {"wear": "faded"})
+    unsaid = Mark("u", "worn", box(0, 2, 10, 3), {})
+    peeling = Mark("w", "worn", box(0, 4, 10, 8), {"wear": "peeling"})
+    ravelled = Mark("v", "worn", box(0, 8, 10, 10), {"wear": "ravelled"})
+    assert _fact("worn_share", faded, unsaid, peeling, ravelled) == _exactly(0.15)
+    counted = Tally("worn", area=150.0, properties={})
+    assert _fact("worn_share", faded, tallies=(counted,)) == _exactly(0.75)
+    assert _fact("worn_share", ravelled) == _exactly(0.0)
+
+
 # --- surroundings -------------------------------------------------------------------------------
 
 

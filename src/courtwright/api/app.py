@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 from importlib.metadata import version
+from pathlib import Path
 
 from fastapi import FastAPI
 
 from courtwright.api import problem
+from courtwright.api.built import BUILT
 from courtwright.api.lifespan import working
 from courtwright.api.logs import Log
 from courtwright.api.problem import COMMON, Problem
 from courtwright.api.routes import (
     answers,
+    client,
     company,
     customer,
-    door,
+    demo,
     enter,
     entry,
     events,
@@ -25,6 +28,7 @@ from courtwright.api.routes import (
     offers,
     people,
     photos,
+    rates,
     session,
     sync,
     tasks,
@@ -55,13 +59,15 @@ _ROUTERS = (
     people.router,
     invitations.router,
     company.router,
+    rates.router,
+    demo.router,
     entry.router,
     enter.router,
-    door.router,
+    client.router,
 )
 
 
-def create_app(office: Office, *, workers: int = 0, log: Log | None = None) -> FastAPI:
+def create_app(office: Office, *, workers: int = 0, log: Log | None = None, built: Path = BUILT) -> FastAPI:
     """Return the app that serves an office.
 
     Parameters
@@ -72,6 +78,8 @@ def create_app(office: Office, *, workers: int = 0, log: Log | None = None) -> F
         Processes for long work; with none it waits. [-]
     log : Log or None
         Is told of faults in long work.
+    built : Path
+        Where the built client lies.
     """
     app = FastAPI(
         title="courtwright",
@@ -89,6 +97,7 @@ def create_app(office: Office, *, workers: int = 0, log: Log | None = None) -> F
     app.state.guesses = Guesses()
     app.state.watchers = Watchers()
     app.state.runner = None
+    app.state.client = built
     problem.install(app)
     for router in _ROUTERS:
         app.include_router(router, responses=COMMON)

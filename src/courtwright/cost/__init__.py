@@ -5,6 +5,7 @@ from courtwright.cost.life import court_life
 from courtwright.cost.payback import court_payback, payback_crack_length
 from courtwright.cost.price import price_option
 from courtwright.cost.records import Allowance, BuildUpLine, Driver, Money, OptionPrice, Percentiles
+from courtwright.cost.yearly import recolour_every
 
 __all__ = [
     "Allowance",
@@ -18,4 +19,5 @@ __all__ = [
     "driver_says",
     "payback_crack_length",
     "price_option",
+    "recolour_every",
 ]

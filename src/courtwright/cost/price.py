@@ -57,7 +57,7 @@ def price_option(
     customer : str or None
         ``home``, ``club``, ``school``, ``municipal`` or ``manager``.
     prevailing_wage : bool or None
-        Whether it applies; None widens.
+        Whether it applies; None widens where the customer's work may fall under such a law.
     walked_on : date or None
         The day of the walk.
     seed : int
@@ -72,6 +72,8 @@ def price_option(
         trips, and exclude sales tax and bond. The firm price covers the base work alone, at the
         chance of the house rates, and is rounded up.
     """
+    if prevailing_wage is None and customer is not None and customer not in rates.wage_law_for:
+        prevailing_wage = False
     wage = rates.wage_premium.likely if prevailing_wage else 0.0
     streams = Streams(seed, work.remedies, draws)
     lines = priced_lines(work, rates, customer, winter_factor(work, rates, walked_on))

@@ -63,8 +63,10 @@ def term_notes(work: OptionWork, rates: RateBook, walked_on: dt.date | None) -> 
     if waits_for_spring(work, rates, walked_on):
         notes.append(say(f"cost.winter-{rates.winter_price}", share=rates.winter_escalation.size))
     items = {quantity.item for quantity in work.quantities if quantity.amount.value > 0}
-    if any(rates.lines[item].follows == "asphalt" for item in items if item in rates.lines):
-        notes.append(say("cost.asphalt-clause", share=rates.asphalt_threshold.size, dated=rates.dated))
+    follow = [rates.lines[item] for item in items if item in rates.lines and rates.lines[item].follows == "asphalt"]
+    if follow:
+        dated = max(line.dated or rates.dated for line in follow)
+        notes.append(say("cost.asphalt-clause", share=rates.asphalt_threshold.size, dated=dated))
     return tuple(notes)
 
 

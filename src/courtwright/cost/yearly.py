@@ -56,13 +56,18 @@ def recolour_worth(work: OptionWork, lives: Draws, rates: RateBook) -> Draws:
     ndarray, shape (draws,)
         Present worth. [money]
     """
-    if not _is_kept_up(work):
+    every = recolour_every(work, rates)
+    if every is None:
         return np.zeros_like(lives)
-    every = rates.upkeep["recolour_every"].size
     times = np.maximum(np.ceil(lives / every) - 1, 0.0)
     step = math.exp(-every * math.log1p(rates.discount.size))
     series = step * (1 - step**times) / (1 - step) if rates.discount.size > 0 else times
     return recolour_price(work, rates) * series
+
+
+def recolour_every(work: OptionWork, rates: RateBook) -> float | None:
+    """Return how often new colour is due; None where there is no colour to renew. [year]"""
+    return rates.upkeep["recolour_every"].size if _is_kept_up(work) else None
 
 
 def recolour_price(work: OptionWork, rates: RateBook) -> float:

@@ -33,6 +33,8 @@ RIGHTS: dict[str, frozenset[Kind]] = {
     "offer.answer": frozenset({"customer"}),
     "company.read": frozenset({"head", "estimator", "crew", "machine"}),
     "company.write": frozenset({"head", "machine"}),
+    "rates.read": frozenset({"head", "estimator", "machine"}),
+    "rates.write": frozenset({"head", "machine"}),
     "people.read": frozenset({"head", "estimator", "crew", "machine"}),
     "people.write": frozenset({"head", "machine"}),
     "self.write": frozenset({"head", "estimator", "crew"}),

@@ -11,8 +11,10 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from courtwright.offer.letterhead import letterhead, logo_picture
 from courtwright.offer.typesetting import typeset
 from courtwright.says import say
+from courtwright.trade.papers import Contractor
 from courtwright.trade.words import Language, UnitSystem, render
 
 
@@ -73,18 +75,25 @@ class Accepted:
         return self.say("date", month=self.say(f"month-{day.month}"), day=day.day, year=day.year)
 
 
-def accepted_pdf(accepted: Accepted) -> bytes:
+def accepted_pdf(accepted: Accepted, logo: bytes = b"") -> bytes:
     """Return the sheet of an accepted offer as PDF/UA-1; the same record gives the same bytes.
+
+    Parameters
+    ----------
+    accepted : Accepted
+        What was accepted, by whom and when.
+    logo : bytes
+        The contractor's as the offer shows it, a PNG; empty without one.
 
     Raises
     ------
     OutputError
         If the page cannot be set.
     """
-    return typeset("accepted", _data(accepted), {}, accepted.at.astimezone(dt.UTC).date())
+    return typeset("accepted", _data(accepted, logo), logo_picture(logo), accepted.at.astimezone(dt.UTC).date())
 
 
-def _data(accepted: Accepted) -> dict[str, object]:
+def _data(accepted: Accepted, logo: bytes) -> dict[str, object]:
     says, kind = accepted.says, accepted.say("accepted-title")
     job = str(says["job"]["name"] or accepted.say("job-unnamed"))
     day = accepted.signed_on or accepted.at.astimezone(dt.UTC).date()
@@ -97,9 +106,10 @@ def _data(accepted: Accepted) -> dict[str, object]:
         "paper": "us-letter" if accepted.units == "us" else "a4",
         "issued": [day.year, day.month, day.day],
         "dated": accepted.date(day),
+        "short": False,
         "made-with": accepted.say("made-with"),
         "page-word": accepted.say("page"),
-        "contractor": _contractor(accepted),
+        "contractor": letterhead(_contractor(accepted), accepted.say, logo),
         "about": _about(accepted, job),
         "lead": accepted.say("accepted-lead", **of),
         "ordered": _ordered(accepted),
@@ -118,10 +128,9 @@ def _data(accepted: Accepted) -> dict[str, object]:
     }
 
 
-def _contractor(accepted: Accepted) -> dict[str, object]:
+def _contractor(accepted: Accepted) -> Contractor:
     who = accepted.says["contractor"]
-    licence = accepted.say("licence-line", licence=who["licence"]) if who["licence"] else ""
-    return {"name": who["name"], "lines": [line for line in (who["address"], who["phone"], licence) if line]}
+    return Contractor(who["name"], who["licence"], who["address"], "the offer", who["phone"])
 
 
 def _about(accepted: Accepted, job: str) -> list[str]:

@@ -83,7 +83,10 @@ class Canvas:
         bold: bool = False,
         backed: bool = False,
     ) -> None:
-        """Write one line whose left end and middle height are given, on paper where ``backed``. [mm]"""
+        """Write one line whose left end and middle height are given, on paper where ``backed``. [mm]
+
+        It is as wide as it was measured, also where a reader's browser has another font.
+        """
         text = drawable(text)
         wide, high = text_width(text, size) * (1.06 if bold else 1.0), LINE_HEIGHT * size / TYPE_SIZE
         self.reach(left - 0.3, middle - high / 2, left + wide + 0.3, middle + high / 2)
@@ -94,7 +97,8 @@ class Canvas:
             )
         weight = ' font-weight="700"' if bold else ""
         self._elements.append(
-            f'<text x="{_n(left)}" y="{_n(middle + 0.34 * size)}" font-size="{_n(size)}"{weight} fill="{INK}">'
+            f'<text x="{_n(left)}" y="{_n(middle + 0.34 * size)}" font-size="{_n(size)}"{weight} '
+            f'textLength="{_n(wide)}" lengthAdjust="spacingAndGlyphs" fill="{INK}">'
             f"{escape(text)}</text>"
         )
 

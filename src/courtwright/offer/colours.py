@@ -3,6 +3,8 @@
 INK = "#1d2321"
 PAPER = "#fbfaf6"
 HAIRLINE = "#d8d6cd"
+#: The paint of the courts: dark enough to be found in print and in the sun, quieter than any mark.
+COURT = "#85827a"
 MADDER = "#7a2a4a"
 WATER = "#c9dce8"
 EARTH = "#e6d8c6"

@@ -78,11 +78,6 @@ def _weekday(day: dt.date) -> dt.date:
     return day
 
 
-def crew_days(work: OptionWork) -> float:
-    """Return the crew days of an option. [day]"""
-    return sum(step.days.value for step in work.steps)
-
-
 def half_days(work: OptionWork) -> float:
     """Return the crew days of an option to the half day, and no less than one half: nobody knows them closer. [day]
 
@@ -93,7 +88,7 @@ def half_days(work: OptionWork) -> float:
     >>> half_days(OptionWork("a", "b", (), (), (coat,), 1)), half_days(OptionWork("a", "b", (), (), (), 0))
     (4.0, 0.0)
     """
-    days = crew_days(work)
+    days = work.crew_days
     return max(math.floor(2 * days + 0.5) / 2, 0.5) if days > 0 else 0.0
 
 

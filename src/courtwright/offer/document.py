@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from courtwright.offer.letterhead import letterhead, logo_picture
 from courtwright.offer.paper import Paper, Section
 from courtwright.offer.sections import SECTIONS
 from courtwright.offer.typesetting import typeset
@@ -27,6 +28,7 @@ def offer_pdf(paper: Paper) -> bytes:
     """
     sections = [section for make in SECTIONS if (section := make(paper)) is not None]
     pictures = {name: content for section in sections for name, content in section.files.items()}
+    pictures |= logo_picture(paper.request.logo)
     return typeset("offer", _data(paper, sections), pictures, paper.request.issued_on)
 
 
@@ -42,18 +44,13 @@ def _data(paper: Paper, sections: list[Section]) -> dict[str, object]:
         "paper": "us-letter" if request.units == "us" else "a4",
         "issued": [day.year, day.month, day.day],
         "dated": paper.date(day),
+        "short": paper.is_small,
         "made-with": paper.say("made-with"),
         "page-word": paper.say("page"),
-        "contractor": _contractor(paper),
+        "contractor": letterhead(request.contractor, paper.say, request.logo),
         "about": _about(paper, job),
         "sections": [{"name": section.name, "content": section.content} for section in sections],
     }
-
-
-def _contractor(paper: Paper) -> dict[str, object]:
-    who = paper.request.contractor
-    lines = [who.address, who.phone, paper.say("licence-line", licence=who.licence) if who.licence else ""]
-    return {"name": who.name, "lines": [line for line in lines if line]}
 
 
 def _about(paper: Paper, job: str) -> list[str]:

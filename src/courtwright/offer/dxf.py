@@ -25,7 +25,7 @@ _GAP = 10.0  # m between pads, which have frames of their own
 
 def plan_dxf(paper: Paper) -> bytes:
     """Return the file; layers are named in plain words, pads stand side by side."""
-    with _undated():
+    with undated():
         document = new("R2010", setup=False, units=_METRES)
         document.header["$INSUNITS"] = _METRES
         document.header["$MEASUREMENT"] = 1
@@ -37,7 +37,7 @@ def plan_dxf(paper: Paper) -> bytes:
 
 
 @contextmanager
-def _undated() -> Generator[None]:
+def undated() -> Generator[None]:
     """Keep the clock and random identities out of the file."""
     before = options.write_fixed_meta_data_for_testing
     options.write_fixed_meta_data_for_testing = True

@@ -11,7 +11,7 @@ from courtwright.ground.reading import PadReading
 from courtwright.offer.request import OfferRequest
 from courtwright.quantities.records import OptionWork
 from courtwright.site.record import Pad
-from courtwright.verdict.records import Option, PadVerdict
+from courtwright.verdict.records import MeasureNext, Option, PadVerdict
 
 #: Two to four honest options are enough to decide from.
 _MOST = 4
@@ -48,14 +48,32 @@ class PadOffer:
         """The option that we advise, if any."""
         return next((offered for offered in self.offered if offered.is_advised), None)
 
+    @property
+    def measure_next(self) -> tuple[MeasureNext, ...]:
+        """What is worth measuring before the owner decides: what would settle an option that is offered.
+
+        Or one that is less work than what we advise; where we advise nothing, all of it.
+        """
+        order = [option.id for option in self.verdict.options]
+        advised = self.verdict.recommended
+        less = order[: order.index(advised)] if advised in order else order
+        told = {offered.option.id for offered in self.offered} | set(less)
+        return tuple(measure for measure in self.verdict.measure_next if told & set(measure.settles))
+
 
 def pad_offers(request: OfferRequest) -> tuple[PadOffer, ...]:
     """Return what is offered on every pad.
 
     The advised option comes first, then those that stand, then those that stand only if something is
-    found true; at most four, and only with a price above nought. The rest are told in a line each.
+    found true; at most four, and only with a price above nought. Where options were chosen for a pad,
+    those of them. The rest are told in a line each.
     """
     return tuple(_pad_offer(request, *pad) for pad in request.pads())
+
+
+def shown_options(request: OfferRequest) -> dict[str, tuple[str, ...]]:
+    """Return the ids of the options that are offered, by pad."""
+    return {pad.pad.id: tuple(o.option.id for o in pad.offered) for pad in pad_offers(request)}
 
 
 def _pad_offer(request: OfferRequest, pad: Pad, reading: PadReading, verdict: PadVerdict) -> PadOffer:
@@ -66,6 +84,8 @@ def _pad_offer(request: OfferRequest, pad: Pad, reading: PadReading, verdict: Pa
     ]
     rank = {option.id: place for place, option in enumerate(verdict.options)}
     priced.sort(key=lambda o: (o.id != verdict.recommended, o.state != "open", rank[o.id]))
+    chosen = request.options.get(pad.id)
+    shown = priced[:_MOST] if chosen is None else [option for option in priced if option.id in chosen]
     offered = tuple(
         Offered(
             chr(ord("A") + place),
@@ -74,10 +94,9 @@ def _pad_offer(request: OfferRequest, pad: Pad, reading: PadReading, verdict: Pa
             request.prices[pad.id, option.id],
             option.id == verdict.recommended,
         )
-        for place, option in enumerate(priced[:_MOST])
+        for place, option in enumerate(shown)
     )
-    shown = {o.option.id for o in offered}
-    return PadOffer(pad, reading, verdict, offered, tuple(o for o in verdict.options if o.id not in shown))
+    return PadOffer(pad, reading, verdict, offered, tuple(o for o in verdict.options if o not in shown))
 
 
 def _is_worth_money(request: OfferRequest, pad: Pad, option: Option) -> bool:

@@ -6,11 +6,13 @@ import datetime as dt
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
+from courtwright.offer.coating import SEASON_OUTSIDE, coating_says, earliest_start
 from courtwright.offer.offered import Offered, PadOffer, expires_on, pad_offers, plain_range
 from courtwright.offer.plan import plan_svg
 from courtwright.offer.request import OfferRequest
 from courtwright.says import Says, say
 from courtwright.trade import words
+from courtwright.trade.warranty import in_a_row
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +60,7 @@ class Paper:
 
     def sentence(self, says: Says) -> str:
         """Return what a record says as a sentence of its own."""
-        return as_sentence(self.render(says))
+        return words.as_sentence(self.render(says))
 
     def sentences(self, many: Iterable[Says]) -> list[str]:
         """Return each of several sayings as a sentence, no two alike."""
@@ -71,13 +73,9 @@ class Paper:
                 return self.render(say(id))
         return words.word(ids[-1].rpartition(".")[2], self.request.language)
 
-    def remedy(self, id: str) -> str:
-        """Return a remedy's title."""
-        return self.name(f"remedies.{id}.title", id)
-
     def in_a_row(self, remedies: Iterable[str]) -> str:
         """Return remedies' titles within a sentence, parted by semicolons: a title may hold an "and"."""
-        return "; ".join(title[0].lower() + title[1:] for title in map(self.remedy, remedies))
+        return in_a_row(remedies, self.request.language)
 
     def item(self, id: str) -> str:
         """Return the name of an item of work."""
@@ -116,16 +114,35 @@ class Paper:
         """Return an option's title."""
         return self.render(offered.option.title)
 
+    def season(self, offered: Offered, *, outside_only: bool = False) -> str:
+        """Return what the season asks of an option's coats; nothing in their season.
 
-def as_sentence(text: str) -> str:
-    """Return a text with a capital and a full stop.
+        With ``outside_only`` nothing either where only what they need is known, and no season.
+        """
+        site = self.request.site
+        start = earliest_start(self.request.issued_on, self.request.start)
+        says = coating_says(offered.work, start, site.lat, site.lon)
+        if says is None or (outside_only and says.id != SEASON_OUTSIDE):
+            return ""
+        return self.render(says)
+
+    def note(self, pad: PadOffer, offered: Offered) -> str:
+        """Return what the estimator wrote beside an option."""
+        return self.request.texts.options.get((pad.pad.id, offered.option.id), "").strip()
+
+
+def paragraphs(text: str) -> list[list[str]]:
+    r"""Return a text as it was typed: its paragraphs, each by its lines.
 
     Examples
     --------
-    >>> as_sentence("roots lift the slab"), as_sentence("Done!"), as_sentence("")
-    ('Roots lift the slab.', 'Done!', '')
+    >>> paragraphs("Good day,\nRosa.\n\n\n We saw. ")
+    [['Good day,', 'Rosa.'], ['We saw.']]
     """
-    text = text.strip()
-    if not text:
-        return text
-    return text[0].upper() + text[1:] + ("" if text[-1] in ".!?:»”" else ".")
+    found: list[list[str]] = [[]]
+    for line in map(str.strip, text.splitlines()):
+        if line:
+            found[-1].append(line)
+        elif found[-1]:
+            found.append([])
+    return [lines for lines in found if lines]

@@ -48,8 +48,13 @@ def shown_photos(photos: Sequence[Photo], contents: Mapping[str, bytes]) -> tupl
     contents : mapping of str to bytes
         The files by name, as the camera wrote them.
     """
+    return tuple((photo, name, for_paper(contents[photo.name])) for photo, name in named_photos(photos, contents))
+
+
+def named_photos(photos: Sequence[Photo], contents: Mapping[str, bytes]) -> tuple[tuple[Photo, str], ...]:
+    """Return the photos that an offer shows, each with the name of its small copy, readable or not."""
     given = [photo for photo in photos if photo.name in contents][:_MOST]
-    return tuple((photo, f"photo-{n}.jpg", for_paper(contents[photo.name])) for n, photo in enumerate(given))
+    return tuple((photo, f"photo-{n}.jpg") for n, photo in enumerate(given))
 
 
 def upright_size(jpeg: bytes) -> tuple[int, int]:

@@ -3,19 +3,43 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 
 from courtwright.cost.records import OptionPrice
 from courtwright.ground.reading import GroundReading, PadReading
 from courtwright.quantities.records import OptionWork
 from courtwright.site.record import Pad, SiteRecord
+from courtwright.trade.load import rates
 from courtwright.trade.papers import Contractor
+from courtwright.trade.rate_records import RateBook
 from courtwright.trade.words import Language, UnitSystem
 from courtwright.verdict.records import PadVerdict, Verdict
 
 #: A pad's id and an option's id.
 PadOption = tuple[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class OfferTexts:
+    """What the estimator writes by hand, as typed; what is empty stands nowhere.
+
+    Parameters
+    ----------
+    greeting : str
+        Before everything else.
+    note : str
+        On the first page, of this job alone.
+    closing : str
+        Before the acceptance.
+    options : mapping of (pad, option) to str
+        A note beside an option.
+    """
+
+    greeting: str = ""
+    note: str = ""
+    closing: str = ""
+    options: Mapping[PadOption, str] = field(default_factory=dict[PadOption, str])
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,10 +70,16 @@ class OfferRequest:
         First day of work, when one is agreed.
     budget : bool
         True for a budget letter: ranges instead of firm prices, and nothing to accept.
-    currency : str
-        ISO code of the prices.
+    book : RateBook
+        The rates that it is priced at.
     photos : mapping of str to bytes
         The files of ``site.photos`` by name, as the camera wrote them.
+    texts : OfferTexts
+        What the estimator writes by hand.
+    options : mapping of str to collection of str
+        The options to show, by pad; on a pad that is not named those that a paper shows by itself.
+    logo : bytes
+        The contractor's, a PNG; empty without one.
     """
 
     site: SiteRecord
@@ -63,8 +93,16 @@ class OfferRequest:
     units: UnitSystem = "us"
     start: dt.date | None = None
     budget: bool = False
-    currency: str = "USD"
+    book: RateBook = field(default_factory=rates)
     photos: Mapping[str, bytes] = field(default_factory=dict[str, bytes])
+    texts: OfferTexts = OfferTexts()
+    options: Mapping[str, Collection[str]] = field(default_factory=dict[str, Collection[str]])
+    logo: bytes = b""
+
+    @property
+    def currency(self) -> str:
+        """ISO code of the prices."""
+        return self.book.currency
 
     def pads(self) -> tuple[tuple[Pad, PadReading, PadVerdict], ...]:
         """Return each pad of the record with its reading and its verdict."""

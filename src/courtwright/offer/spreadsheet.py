@@ -39,14 +39,14 @@ def quantities_xlsx(paper: Paper) -> bytes:
         money = book.add_format({"font_name": _FONT, "num_format": _MONEY, "valign": "top"})
         used: set[str] = set()
         for pad in paper.pads:
-            sheet = book.add_worksheet(_sheet_name(pad.pad.id, used))
+            sheet = book.add_worksheet(sheet_name(pad.pad.id, used))
             _write(paper, pad, sheet, bold, plain, number, money)
         if not paper.pads:
             book.add_worksheet()
     return out.getvalue()
 
 
-def _sheet_name(pad: str, used: set[str]) -> str:
+def sheet_name(pad: str, used: set[str]) -> str:
     """Return a name that a workbook takes: short, without its signs, and not used yet."""
     base = re.sub(r"[\[\]:*?/\\']", "-", pad)[:24] or "pad"
     name, count = base, 1

@@ -19,7 +19,7 @@ from courtwright.offer.lettering import drawable
 from courtwright.says import say
 
 #: A number with a unit as ``units.show`` prints it.
-_UNIT = re.compile(r"(\d) ((?:in|pulg|sf|lf|cy|mm|m|m²|m³|pies|pies²|yd³|gal|l|t|%)(?![^\W\d]))")
+_UNIT = re.compile(r"(\d) ((?:in|pulg|sf|lf|cy|mm|m|m²|m³|pies|pies²|yd³|gal|l|t|%|°F|°C)(?![^\W\d]))")
 
 
 def typeset(template: str, data: Mapping[str, object], pictures: Mapping[str, bytes], day: dt.date) -> bytes:

@@ -89,7 +89,7 @@ def write_together(files: Mapping[str, bytes], folder: Path) -> tuple[Path, ...]
     made = _make(folder)
     waiting: dict[Path, Path] = {}
     try:
-        outdated = _outdated(folder, files)
+        outdated = _outdated(folder, files) if "offer.json" in files else []
         for name, content in files.items():
             waiting[folder / name] = _beside(folder / name, content)
         _replace(waiting)

@@ -69,3 +69,13 @@ class OptionWork:
     area: float = 0.0
     """Area of the pad, all courts and run-offs together. [m²]"""
     schema_version: int = SCHEMA_VERSION
+
+    @property
+    def crew_days(self) -> float:
+        """All crew days. [day]"""
+        return sum(step.days.value for step in self.steps)
+
+    @property
+    def wait_days(self) -> float:
+        """All waits, each the cure of a step. [day]"""
+        return sum(step.wait_days for step in self.steps)

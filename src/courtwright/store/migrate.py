@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 #: Every step that this release knows, the first one first. Named here too, so that a database that has them all is
 #: opened without loading what takes steps.
-STEPS = ("0001", "0002")
+STEPS = ("0001", "0002", "0003")
 _SCRIPTS = Path(__file__).parent / "migrations"
 #: Where alembic writes the last step down.
 _STEP_TABLE = "alembic_version"

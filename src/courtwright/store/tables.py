@@ -46,6 +46,12 @@ company = record_table(
     Column("logo_sha256", String(64)),
 )
 
+house_rates = record_table(
+    "house_rates",
+    # The contractor's own rates by id: value, unit, date and note.
+    Column("rates", Plain, nullable=False),
+)
+
 job = record_table(
     "job",
     Column("name", String(LINE), nullable=False),

@@ -19,6 +19,7 @@ from courtwright.store.rows.answers import Answers
 from courtwright.store.rows.changes import Changes
 from courtwright.store.rows.company import Companies
 from courtwright.store.rows.entries import Entries
+from courtwright.store.rows.house_rates import HouseRateRows
 from courtwright.store.rows.invitations import Invitations
 from courtwright.store.rows.jobs import Assignments, Jobs
 from courtwright.store.rows.links import Links
@@ -101,6 +102,11 @@ class Unit:
     def company(self) -> Companies:
         """The company."""
         return Companies(self.connection, self.hand)
+
+    @cached_property
+    def house_rates(self) -> HouseRateRows:
+        """The company's own rates."""
+        return HouseRateRows(self.connection, self.hand)
 
     @cached_property
     def invitations(self) -> Invitations:

@@ -86,11 +86,13 @@ class Rule:
 class RemedySpec:
     """One treatment: what it mends and the rules that open or close it.
 
-    ``share_rules`` names rule files of ``rules/`` that several remedies share.
+    ``share_rules`` names rule files of ``rules/`` that several remedies share; ``begins_anew`` tells that the pad is
+    built again, from the ground, its base or over itself, and not mended.
     """
 
     title: Worded
     mends: tuple[str, ...]
+    begins_anew: bool = False
     rule: tuple[Rule, ...] = ()
     share_rules: tuple[str, ...] = ()
     not_considered: Worded | None = None
@@ -232,7 +234,7 @@ def causes() -> Mapping[str, CauseSpec]:
 @functools.cache
 def findings() -> Mapping[str, FindingSpec]:
     """Return every finding by id, in the order in which they are told."""
-    (file,) = (f for f in tables.folder("") if f.name == "findings.toml")
+    file = tables.named("findings.toml")
     table = tables.load_toml(file)
     return {name: _read(FindingSpec, entry, f"findings.toml, {name}") for name, entry in table.items()}
 

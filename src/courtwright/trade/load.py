@@ -21,7 +21,7 @@ from courtwright.trade.scope_records import AllowanceSpec, LimitName, MaterialSp
 @functools.cache
 def sources() -> Mapping[str, Source]:
     """Return every source that a value of the trade may name, by key."""
-    (file,) = (f for f in tables.folder("") if f.name == "sources.toml")
+    file = tables.named("sources.toml")
     return {key: tables.record(Source, entry, f"sources.toml, {key}") for key, entry in tables.load_toml(file).items()}
 
 
@@ -50,7 +50,14 @@ def facts() -> Mapping[str, FactSpec]:
     return found
 
 
-def _in_si(amount: Amount, where: str) -> Amount:
+def amount_in_si(amount: Amount, where: str) -> Amount:
+    """Return an amount in SI, its source checked.
+
+    Raises
+    ------
+    TradeDataError
+        If its unit or its source is not known.
+    """
     check_source(amount.source, where)
     unit, size = _size(amount.unit, where)
     return replace(amount, unit=unit, size=amount.size * size, sd=amount.sd * size)
@@ -82,26 +89,41 @@ def _cost_in_si(line: CostLine, where: str) -> CostLine:
 @functools.cache
 def rates(name: str = "us-illustrative") -> RateBook:
     """Return the house rates of one file of ``trade/rates``, in SI."""
+    return rates_in_si(written_rates(name))
+
+
+@functools.cache
+def written_rates(name: str = "us-illustrative") -> RateBook:
+    """Return the house rates of one file of ``trade/rates`` in the units of the trade, as they stand in it."""
     file = next((f for f in tables.folder("rates") if f.name == f"{name}.toml"), None)
     if file is None:
         known = ", ".join(f.name.removesuffix(".toml") for f in tables.folder("rates"))
         raise TradeDataError(say("trade.not-one-of", value=name, known=known), where="rates")
-    where = f"rates/{file.name}"
-    book = tables.record(RateBook, tables.load_toml(file), where)
+    return replace(tables.record(RateBook, tables.load_toml(file), f"rates/{file.name}"), id=name)
+
+
+def rates_in_si(book: RateBook) -> RateBook:
+    """Return a book of house rates that is written in the units of the trade, in SI.
+
+    Raises
+    ------
+    TradeDataError
+        If a source, a unit or the order of a figure is wrong.
+    """
+    where = f"rates/{book.id}.toml"
     check_source(book.source, where)
     for quote in book.quotes:
         check_source(quote.source, f"{where}, quotes, {quote.who.en}")
     amounts = {
-        f.name: _in_si(value, f"{where}, {f.name}")
+        f.name: amount_in_si(value, f"{where}, {f.name}")
         for f in fields(book)
         if isinstance(value := getattr(book, f.name), Amount)
     }
     return replace(
         book,
-        id=name,
         **amounts,
-        spread={key: _in_si(amount, f"{where}, spread.{key}") for key, amount in book.spread.items()},
-        upkeep={key: _in_si(amount, f"{where}, upkeep.{key}") for key, amount in book.upkeep.items()},
+        spread={key: amount_in_si(amount, f"{where}, spread.{key}") for key, amount in book.spread.items()},
+        upkeep={key: amount_in_si(amount, f"{where}, upkeep.{key}") for key, amount in book.upkeep.items()},
         wage_premium=_rate_in_si(book.wage_premium, f"{where}, wage_premium"),
         mobilisation={
             key: _rate_in_si(line, f"{where}, mobilisation.{key}") for key, line in book.mobilisation.items()
@@ -142,7 +164,7 @@ def scopes() -> Mapping[str, ScopeSpec]:
             check_source(spec.life.source, f"{where}, life")
         found[remedy] = replace(
             spec,
-            values={key: _in_si(value, f"{where}, values.{key}") for key, value in spec.values.items()},
+            values={key: amount_in_si(value, f"{where}, values.{key}") for key, value in spec.values.items()},
             steps=tuple(_step_in_si(step, f"{where}, steps.{step.id}") for step in spec.steps),
             allowances=tuple(_allowance_in_si(a, f"{where}, allowances.{a.item}") for a in spec.allowances),
         )
@@ -161,7 +183,7 @@ def materials() -> Mapping[str, MaterialSpec]:
             if name not in get_args(LimitName):
                 known = ", ".join(get_args(LimitName))
                 raise TradeDataError(say("trade.not-one-of", value=name, known=known), where=where)
-        limits = {name: _in_si(amount, f"{where}, {name}") for name, amount in spec.limits.items()}
+        limits = {name: amount_in_si(amount, f"{where}, {name}") for name, amount in spec.limits.items()}
         found[file.name.removesuffix(".toml")] = replace(spec, limits=limits)
     return found
 
@@ -179,9 +201,9 @@ def court_lives() -> Mapping[str, Amount]:
 
 
 def _amounts(name: str) -> Mapping[str, Amount]:
-    (file,) = (f for f in tables.folder("") if f.name == name)
+    file = tables.named(name)
     return {
-        key: _in_si(tables.record(Amount, entry, f"{name}, {key}"), f"{name}, {key}")
+        key: amount_in_si(tables.record(Amount, entry, f"{name}, {key}"), f"{name}, {key}")
         for key, entry in tables.load_toml(file).items()
     }
 
@@ -195,7 +217,7 @@ def tolerances() -> Tolerances:
     TradeDataError
         If a limit is missing, unknown, without a unit or without a source.
     """
-    (file,) = (f for f in tables.folder("") if f.name == "tolerances.toml")
+    file = tables.named("tolerances.toml")
     values: dict[str, Any] = {}
     found_in: dict[str, str] = {}
     for name, entry in tables.load_toml(file).items():
@@ -222,7 +244,9 @@ def mark_kinds() -> Mapping[str, MarkKind]:
         table = tables.load_toml(file)
         specs = {name: unit_keys.in_si(spec, f"{where}, {name}") for name, spec in table.get("properties", {}).items()}
         kind = tables.record(MarkKind, {**table, "properties": specs}, where)
-        for source in (kind.source, *(p.source for p in kind.properties.values() if p.impossible_over)):
+        limited = (p.source for p in kind.properties.values() if p.impossible_over)
+        quick = (p.quick.source for p in kind.properties.values() if p.quick)
+        for source in (kind.source, *limited, *quick):
             check_source(source, where)
         found[file.name.removesuffix(".toml")] = kind
     return found
@@ -262,7 +286,7 @@ def check_sources(table: Mapping[str, Any], where: str) -> None:
 @functools.cache
 def distresses() -> Mapping[int, DistressSpec]:
     """Return the distresses of the condition index, by the standard's number."""
-    (file,) = (f for f in tables.folder("") if f.name == "distresses.toml")
+    file = tables.named("distresses.toml")
     found: dict[int, DistressSpec] = {}
     for name, entry in tables.load_toml(file).items():
         if isinstance(entry, dict):

@@ -3,16 +3,49 @@
 from __future__ import annotations
 
 import functools
-from dataclasses import dataclass
-from typing import Literal
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal, get_args
 
 from courtwright.errors import TradeDataError
 from courtwright.says import Says, say
 from courtwright.trade import tables
 from courtwright.trade.load import check_source
 from courtwright.trade.records import Worded
+from courtwright.trade.words import Language
 
 TermsName = Literal["warranty", "exclusions", "payment", "needs", "limits"]
+#: What a contractor may write of in words of its own; the cautions are no such subject.
+Subject = Literal["warranty", "exclusions", "insurance", "payment", "cancellation", "needs"]
+#: In the order of a paper.
+SUBJECTS: tuple[Subject, ...] = get_args(Subject)
+#: Subjects of which local law may say otherwise, whatever a paper says.
+UNDER_LAW: frozenset[Subject] = frozenset({"payment", "cancellation"})
+
+
+@dataclass(frozen=True, slots=True)
+class OwnText:
+    """What a contractor says of a subject, as it was typed.
+
+    Parameters
+    ----------
+    en, es : str
+        In each language; one of them may be empty.
+    """
+
+    en: str = ""
+    es: str = ""
+
+    def written(self, language: Language) -> str:
+        """Return the text in a language; in the other, as it was written, where there is none.
+
+        Examples
+        --------
+        >>> OwnText(es="Un año.").written("en"), OwnText(" Two years. ", "Dos años.").written("en")
+        ('Un año.', 'Two years.')
+        """
+        own, other = (self.es, self.en) if language == "es" else (self.en, self.es)
+        return own.strip() or other.strip()
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +60,8 @@ class Contractor:
         Where they come from.
     illustrative : bool
         Whether they stand in for a real contractor's.
+    terms : mapping of str to OwnText
+        What takes the place of the usual terms, by subject.
     """
 
     name: str
@@ -35,6 +70,11 @@ class Contractor:
     source: str
     phone: str = ""
     illustrative: bool = False
+    terms: Mapping[Subject, OwnText] = field(default_factory=dict[Subject, OwnText])
+
+    def own_text(self, subject: Subject, language: Language) -> str:
+        """Return what the contractor says of a subject; nothing where the usual terms stand."""
+        return self.terms[subject].written(language) if subject in self.terms else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,5 +187,5 @@ def house() -> Contractor:
     TradeDataError
         If the file is malformed.
     """
-    (file,) = (f for f in tables.folder("") if f.name == "house.toml")
+    file = tables.named("house.toml")
     return tables.record(Contractor, tables.load_toml(file), "house.toml")

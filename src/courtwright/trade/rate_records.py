@@ -33,6 +33,8 @@ class RateLine:
         The day minimum that a short quantity pays; empty when none.
     in_numbers : bool
         Whether the figure falls when several courts are done in one go.
+    dated : str
+        The day from which it counts, ISO; that of the book where empty.
     """
 
     per: str
@@ -46,6 +48,7 @@ class RateLine:
     likely_for: Mapping[str, float] = field(default_factory=dict[str, float])
     minimum: str = ""
     in_numbers: bool = False
+    dated: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +97,8 @@ class RateBook:
         On own cost, on own cost with overhead, and on work given out. [-]
     wage_premium : RateLine
         What prevailing wage adds to labour. [-]
+    wage_law_for : tuple of str
+        The customers whose work may fall under a law on wages; for others it counts only when somebody said so.
     in_numbers : Amount
         How much a figure that falls with numbers would fall for ever more courts. [-]
     spread : mapping of str to Amount
@@ -130,6 +135,7 @@ class RateBook:
     profit: Amount
     subcontract_markup: Amount
     wage_premium: RateLine
+    wage_law_for: tuple[str, ...]
     in_numbers: Amount
     spread: Mapping[str, Amount]
     discount: Amount

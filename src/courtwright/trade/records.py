@@ -118,6 +118,13 @@ class Tolerances:
     crown_turn: float
     least_fall: float
     sediment_reach: float
+    levelling_setup: float
+    levelling_first_1: float
+    levelling_first_2: float
+    levelling_second_1: float
+    levelling_second_2: float
+    levelling_third: float
+    tape: float
     sources: Mapping[str, str]
 
 
@@ -127,11 +134,22 @@ MarkPropertyKind = Literal[
 
 
 @dataclass(frozen=True, slots=True)
+class QuickValues:
+    """What is written most often on a walk, as people type it: offered as keys, and no limit to anything."""
+
+    us: tuple[str, ...]
+    metric: tuple[str, ...]
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
 class MarkProperty:
     """What may be written of one kind of mark under one name.
 
     Parameters
     ----------
+    title : Worded
+        Its name for a reader.
     kind : MarkPropertyKind
         How it is given; lengths are in metres inside.
     words : tuple of str
@@ -142,13 +160,17 @@ class MarkProperty:
         Above this it is taken for a slip of the pen, and not used. [m]
     source : str
         Where the limits come from; empty when there are none.
+    quick : QuickValues or None
+        What is written most often.
     """
 
+    title: Worded
     kind: MarkPropertyKind
     words: tuple[str, ...] = ()
     doubtful_over: float | None = None
     impossible_over: float | None = None
     source: str = ""
+    quick: QuickValues | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -32,6 +32,11 @@ def folder(name: str) -> Iterator[Traversable]:
     yield from sorted((f for f in there.iterdir() if f.name.endswith(".toml")), key=lambda f: f.name)
 
 
+def named(name: str) -> Traversable:
+    """Return the TOML file of a name that lies at the top of the trade."""
+    return files("courtwright.trade").joinpath(name)
+
+
 def load_toml(file: Traversable) -> dict[str, Any]:
     """Return the content of a TOML file of the trade, decimals kept as written.
 
@@ -78,7 +83,9 @@ def _value(hint: Any, given: Any, where: str) -> Any:
     if origin is tuple:
         return tuple(_value(args[0], item, f"{where}[{i}]") for i, item in enumerate(_of(list, given, where)))
     if origin in (dict, Mapping):
-        return {k: _value(args[1], v, f"{where}.{k}") for k, v in _of(dict, given, where).items()}
+        return {
+            _value(args[0], k, where): _value(args[1], v, f"{where}.{k}") for k, v in _of(dict, given, where).items()
+        }
     if origin is typing.Literal:
         if given not in args:
             raise TradeDataError(

@@ -91,6 +91,20 @@ def _joined(items: list[str], language: Language) -> str:
     return f"{', '.join(items[:-1])} {'and' if language == 'en' else 'y'} {items[-1]}"
 
 
+def as_sentence(text: str) -> str:
+    """Return a text with a capital and a full stop.
+
+    Examples
+    --------
+    >>> as_sentence("roots lift the slab"), as_sentence("Done!"), as_sentence("")
+    ('Roots lift the slab.', 'Done!', '')
+    """
+    text = text.strip()
+    if not text:
+        return text
+    return text[0].upper() + text[1:] + ("" if text[-1] in ".!?:»”" else ".")
+
+
 def word(name: str, language: Language = "en") -> str:
     """Return an enumeration's word for a reader; the name itself when it needs no other."""
     entry = texts().get(f"words.{name}")

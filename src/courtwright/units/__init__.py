@@ -14,6 +14,7 @@ from courtwright.units.reading import (
     registry,
 )
 from courtwright.units.sizes import (
+    BARE_LENGTH,
     CUBIC_FOOT,
     CUBIC_YARD,
     FOOT,
@@ -30,6 +31,7 @@ from courtwright.units.sizes import (
 )
 
 __all__ = [
+    "BARE_LENGTH",
     "CUBIC_FOOT",
     "CUBIC_YARD",
     "FOOT",

@@ -164,6 +164,10 @@ def _angle_text(value: float, units: UnitSystem, language: Language) -> str:
     return f"{_places(math.degrees(value), 0)}°"
 
 
+def _temperature_text(value: float, units: UnitSystem, language: Language) -> str:
+    return f"{_places(value * 9 / 5 + 32, 0)} °F" if units == "us" else f"{_places(value, 0)} °C"
+
+
 _PRINTERS: Mapping[str, Callable[[float, UnitSystem, Language], str]] = {
     "length": _length_text,
     "run": _run_text,
@@ -185,10 +189,11 @@ _PRINTERS: Mapping[str, Callable[[float, UnitSystem, Language], str]] = {
     "days": _spell_of(("day", "days"), ("día", "días")),
     "hours": _hours_text,
     "angle": _angle_text,
+    "temperature": _temperature_text,
 }
 #: Kinds that `show` prints.
 KINDS: tuple[str, ...] = tuple(_PRINTERS)
-_SIGNED_BY_THEMSELVES = ("money", "year")
+_SIGNED_BY_THEMSELVES = ("money", "year", "temperature")
 
 
 def show(value: float, kind: str, units: UnitSystem = "us", language: Language = "en") -> str:
@@ -203,7 +208,7 @@ def show(value: float, kind: str, units: UnitSystem = "us", language: Language =
         ``about_run`` and ``about_area`` (to two figures, after the word "about"), ``small`` (inches to
         the sixteenth; mm), ``area`` (sf; m²), ``volume`` (cy; m³), ``liquid`` (gal; l), ``mass`` (short tons; t),
         ``slope``, ``share`` (0 to 1 as percent), ``percent`` (percent already), ``money``, ``number``, ``count``,
-        ``year``, ``years``, ``days``, ``hours``, ``angle`` (radians as degrees).
+        ``year``, ``years``, ``days``, ``hours``, ``angle`` (radians as degrees), ``temperature`` (°C; °F, °C).
     units : {"us", "metric"}
         The reader's units.
     language : {"en", "es"}
@@ -223,6 +228,8 @@ def show(value: float, kind: str, units: UnitSystem = "us", language: Language =
     --------
     >>> show(3.8227, "length"), show(0.009525, "small"), show(668.9, "area"), show(0.0083, "slope")
     ('12\' 6-1/2"', '3/8 in', '7,200 sf', '0.83 %')
+    >>> show(10, "temperature"), show(10, "temperature", "metric"), show(-10, "temperature")
+    ('50 °F', '10 °C', '14 °F')
     >>> show(42.672, "run"), show(42.672, "run", "metric"), show(12300, "money"), show(1973, "year")
     ('140 lf', '42.7 m', '$12,300', '1973')
     """

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 from courtwright.errors import QuantityError
 from courtwright.says import say
-from courtwright.units.sizes import CUBIC_YARD, FOOT, GALLON, LITRE, SHORT_TON, SQUARE_FOOT, TONNE, UnitSystem
+from courtwright.units.sizes import BARE_LENGTH, CUBIC_YARD, GALLON, LITRE, SHORT_TON, SQUARE_FOOT, TONNE, UnitSystem
 
 if TYPE_CHECKING:
     import pint
@@ -35,8 +35,8 @@ _LIKE = str.maketrans(
         **dict.fromkeys("–—−‐‑‒", "-"),
         **dict.fromkeys("\u00a0\u2009\u202f\u2007\t", " "),
         "⁄": "/",
-        "²": "2",
-        "³": "3",
+        "²": "^2",
+        "³": "^3",
         "×": "x",
         **{sign: f" {text}" for sign, text in _VULGAR.items()},
     }
@@ -186,7 +186,7 @@ def _length(text: str, default: UnitSystem) -> float:
     match = _WITH_UNIT.fullmatch(text)
     if match and match["unit"] in _PER_METRE:
         return float(_exactly(match["number"]) / _PER_METRE[match["unit"]])
-    return _with_unit(text, FOOT if default == "us" else 1.0, "metre")
+    return _with_unit(text, BARE_LENGTH[default], "metre")
 
 
 def _area(text: str, default: UnitSystem) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Literal
 
 #: Whose units a person writes and reads.
@@ -19,3 +20,6 @@ LITRE = 1e-3
 POUND = 0.45359237
 SHORT_TON = 2000 * POUND
 TONNE = 1000.0
+
+#: What a length is counted in that was written without a unit. [m]
+BARE_LENGTH: Mapping[UnitSystem, float] = {"us": FOOT, "metric": 1.0}

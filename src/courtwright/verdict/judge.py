@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from courtwright.ground.reading import PadReading
 from courtwright.says import Says, say
 from courtwright.site.record import Pad
@@ -12,7 +14,7 @@ from courtwright.verdict.compose import compose
 from courtwright.verdict.condition import condition_index
 from courtwright.verdict.defects import left
 from courtwright.verdict.distresses import distresses_of
-from courtwright.verdict.facts import facts_of
+from courtwright.verdict.facts import facts_of, places_of
 from courtwright.verdict.facts.walked import was_walked
 from courtwright.verdict.findings import find
 from courtwright.verdict.flips import opens_if
@@ -55,7 +57,7 @@ def judge_pad(pad: Pad, reading: PadReading, year: int | None) -> PadVerdict:
     return PadVerdict(
         id=pad.id,
         facts=facts,
-        findings=find(facts),
+        findings=tuple(replace(one, at=places_of(one.facts, facts, pad, reading)) for one in find(facts)),
         condition_index=index,
         causes=causes_of(facts),
         options=offered,

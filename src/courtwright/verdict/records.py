@@ -24,12 +24,24 @@ class Fact:
 
 
 @dataclass(frozen=True, slots=True)
+class Place:
+    """A thing of a pad by its id: a mark, a piece, a low spot, a court, or an old repair (by its mark)."""
+
+    kind: Literal["mark", "piece", "low-spot", "court", "repair"]
+    id: str
+
+
+@dataclass(frozen=True, slots=True)
 class Finding:
-    """A plain statement that the record supports, with the facts behind it."""
+    """A plain statement that the record supports, with the facts behind it and the places it speaks of.
+
+    Without a place it speaks of the whole pad, or of what was counted and not drawn.
+    """
 
     id: str
     says: Says
     facts: tuple[str, ...]
+    at: tuple[Place, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ import zipfile
 from collections.abc import Mapping
 from pathlib import Path
 
-DEMO = Path(__file__).parents[3] / "src" / "courtwright" / "cli" / "demo_site"
+DEMO = Path(__file__).parents[3] / "src" / "courtwright" / "site" / "demo_site"
 
 BARE: Mapping[str, bytes] = {
     "site.toml": b"""

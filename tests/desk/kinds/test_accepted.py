@@ -8,11 +8,13 @@ import json
 import pypdf
 import pytest
 
+from courtwright.desk.kinds import parcel
 from courtwright.desk.kinds.accepted import run
 from courtwright.desk.workers import WorkerPool
 from courtwright.errors import CallError
 from tests.desk.kinds.demo import untold
 from tests.offer.papers import files_of
+from tests.offer.specimens import logo
 
 RECORD = {
     "says": json.loads(files_of("two-pads")["offer.json"]),
@@ -32,16 +34,31 @@ RECORD = {
 
 def test_a_worker_sets_the_sheet():
     """In another process as in this one, byte for byte."""
-    payload = json.dumps(RECORD).encode()
+    payload = parcel.pack({"accepted.json": json.dumps(RECORD).encode(), "logo.png": logo()})
     with WorkerPool(1, 60.0) as pool:
         made = pool.run("accepted", payload)
     assert made == run(payload, untold)
-    assert "7K3M-9ZQ0-AB1C-WXYZ" in pypdf.PdfReader(io.BytesIO(made)).pages[0].extract_text()
+    (page,) = pypdf.PdfReader(io.BytesIO(made)).pages
+    assert "7K3M-9ZQ0-AB1C-WXYZ" in page.extract_text()
+    assert page.images
+
+
+def test_what_an_earlier_release_asked_for_is_still_made():
+    """The record alone, without a parcel and without a logo."""
+    record = json.dumps(RECORD).encode()
+    assert run(record, untold) == run(parcel.pack({"accepted.json": record}), untold)
 
 
 @pytest.mark.parametrize(
     "payload",
-    [b"", b"[]", b"{", json.dumps({**RECORD, "odd": 1}).encode(), json.dumps({**RECORD, "at": "noon"}).encode()],
+    [
+        b"",
+        b"[]",
+        b"{",
+        parcel.pack({"logo.png": b""}),
+        json.dumps({**RECORD, "odd": 1}).encode(),
+        json.dumps({**RECORD, "at": "noon"}).encode(),
+    ],
 )
 def test_what_is_no_record_is_refused(payload: bytes):
     """In words, and not as a fault."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import json
+import math
 from typing import Any
 
 import pytest
@@ -13,8 +14,20 @@ from courtwright.desk.kinds.asked import ASK, AnswerAsked, OfferAsked, asked, pa
 from courtwright.errors import CallError, InputError
 from tests.desk.kinds.demo import BARE, zipped
 
+#: An own rate but for its value.
+RATE = {"unit": "pct", "date": "2026-05-04", "note": ""}
 OFFER = OfferAsked(
-    "2026-05-01", start="2026-06-22", budget=True, language="es", seed=7, contractor={"name": "Ada Court Works"}
+    "2026-05-01",
+    start="2026-06-22",
+    budget=True,
+    language="es",
+    seed=7,
+    contractor={"name": "Ada Court Works"},
+    reasons={"a": {"hold": "asked for"}},
+    prices={"a": {"repair": {"firm_price": 900, "because": "a neighbour"}}},
+    texts={"greeting": "Good day", "options": {"a": {"repair": "x"}}},
+    terms={"payment": {"en": "Half first."}},
+    house={"profit": {"value": 13.5, **RATE}},
 )
 
 
@@ -45,6 +58,25 @@ def test_a_question_is_read_as_it_was_asked(ask: AnswerAsked | OfferAsked, site:
         (OfferAsked, {"issued_on": "2026-05-01", "contractor": {}}, "contractor"),
         (OfferAsked, {"issued_on": "2026-05-01", "contractor": {"name": "Ada", "margin": "9"}}, "contractor"),
         (OfferAsked, {"issued_on": "2026-05-01", "contractor": {"name": 3}}, "contractor"),
+        (OfferAsked, {"issued_on": "2026-05-01", "reasons": {"a": "b"}}, "reasons"),
+        (OfferAsked, {"issued_on": "2026-05-01", "texts": {"greeting": 3}}, "texts"),
+        (OfferAsked, {"issued_on": "2026-05-01", "texts": {"options": {"a": "b"}}}, "texts"),
+        (OfferAsked, {"issued_on": "2026-05-01", "terms": {"payment": "half"}}, "terms"),
+        (OfferAsked, {"issued_on": "2026-05-01", "terms": {"payment": {"en": 3}}}, "terms"),
+        (OfferAsked, {"issued_on": "2026-05-01", "terms": {"payment": {"fr": "la moitié"}}}, "terms"),
+        (OfferAsked, {"issued_on": "2026-05-01", "prices": {"a": {"b": 3}}}, "prices"),
+        (OfferAsked, {"issued_on": "2026-05-01", "prices": {"a": {"b": {"firm_price": 0, "because": ""}}}}, "prices"),
+        (
+            OfferAsked,
+            {"issued_on": "2026-05-01", "prices": {"a": {"b": {"firm_price": True, "because": ""}}}},
+            "prices",
+        ),
+        (AnswerAsked, {"what": "price", "house": {"profit": {"value": -1, **RATE}}}, "house"),
+        (AnswerAsked, {"what": "price", "house": {"profit": {"value": math.inf, **RATE}}}, "house"),
+        (AnswerAsked, {"what": "price", "house": {"profit": {"value": True, **RATE}}}, "house"),
+        (AnswerAsked, {"what": "price", "house": {"profit": {"value": 3, **RATE, "date": "soon"}}}, "house"),
+        (OfferAsked, {"issued_on": "2026-05-01", "house": {"profit": RATE}}, "house"),
+        (OfferAsked, {"issued_on": "2026-05-01", "house": {"profit": {"value": 3, **RATE, "x": ""}}}, "house"),
     ],
 )
 def test_a_question_of_another_form_is_refused(kind: Any, ask: dict[str, Any], names: str):

@@ -8,6 +8,8 @@ from types import MappingProxyType
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 #: What a page of ours may load, and from where. Nothing inline, nothing from elsewhere, no frames.
+#: The worker that keeps the client on a device, its manifest and the worker that draws papers are our files too, and
+#: papers are drawn without WebAssembly: nothing more is let in for them.
 CONTENT_POLICY = "; ".join(
     (
         "default-src 'self'",
@@ -34,9 +36,10 @@ ALWAYS: Mapping[bytes, bytes] = MappingProxyType(
         b"referrer-policy": b"no-referrer",
         b"cross-origin-opener-policy": b"same-origin",
         b"cross-origin-resource-policy": b"same-origin",
-        # A walk takes pictures and may ask where it is; nothing else of the device is ours.
+        # A walk takes pictures and may ask where it is; nothing else of the device is ours. A browser complains on each
+        # page of a name that it does not know, so that only those are here that browsers have.
         b"permissions-policy": b"camera=(self), geolocation=(self), microphone=(), payment=(), usb=(), serial=(),"
-        b" bluetooth=(), display-capture=()",
+        b" display-capture=()",
     }
 )
 

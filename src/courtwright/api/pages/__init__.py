@@ -62,7 +62,7 @@ def _filled(name: str, language: Language, values: Mapping[str, str | Says]) -> 
     texts = {
         "lead": say(f"api.page-{name}-lead"),
         "do": say(f"api.page-{name}-do"),
-        "hint": say("api.page-inside-hint" if name == "inside" else "api.page-password-hint"),
+        "hint": say("api.page-unbuilt-hint" if name == "unbuilt" else "api.page-password-hint"),
         **{f"field_{one}": say(f"api.page-field-{one}") for one in ("company", "name", "email", "password")},
     }
     template = _template(name)

@@ -3,25 +3,55 @@
 from __future__ import annotations
 
 import datetime as dt
-from typing import Annotated, Any
+from typing import Annotated, get_args
 
 from fastapi import APIRouter, Depends, Request, Response
-from pydantic import BaseModel, ConfigDict
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 
 from courtwright.api.asked import Most, Since
 from courtwright.api.conditional import seen, tagged
 from courtwright.api.problem import problems
 from courtwright.api.routes.jobs import ChangeOut
-from courtwright.api.texts import Fields, Line, Name
+from courtwright.api.texts import Line, Name, Note
 from courtwright.api.who import SignedIn, TheOffice
 from courtwright.desk.people import company as desk
+from courtwright.desk.people.own_terms import own_terms
 from courtwright.store.rows.company import Company
+from courtwright.trade.papers import Subject
+from courtwright.trade.words import Language
 
 router = APIRouter(prefix="/api/company", tags=["company"])
 
 Seen = Annotated[int, Depends(seen)]
 
 _PICTURE = {"schema": {"type": "string", "format": "binary"}}
+
+
+#: Of one subject in one language: about a page. [-]
+_MOST_LETTERS = 4000
+Text = Annotated[Note, Field(max_length=_MOST_LETTERS)]
+
+
+class OwnText(BaseModel):
+    """A text of the company's own; where one language is empty, the other is shown as it was written."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    en: Text = ""
+    es: Text = ""
+
+
+class Terms(BaseModel):
+    """What the company says in words of its own; a subject that is left out has the usual terms, or none."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    warranty: OwnText | None = None
+    exclusions: OwnText | None = None
+    insurance: OwnText | None = Field(None, description="Shown only when written.")
+    payment: OwnText | None = None
+    cancellation: OwnText | None = Field(None, description="Shown only when written.")
+    needs: OwnText | None = None
 
 
 class CompanyGiven(BaseModel):
@@ -33,7 +63,25 @@ class CompanyGiven(BaseModel):
     licence: Line = ""
     address: Line = ""
     phone: Line = ""
-    terms: Fields = {}
+    terms: Terms | None = Field(None, description="All of them; where this is left out, those that are kept stay.")
+
+
+class OwnTextOut(BaseModel):
+    """A text of the company's own."""
+
+    en: str = ""
+    es: str = ""
+
+
+class TermsOut(BaseModel):
+    """What the company says in words of its own."""
+
+    warranty: OwnTextOut | None = None
+    exclusions: OwnTextOut | None = None
+    insurance: OwnTextOut | None = None
+    payment: OwnTextOut | None = None
+    cancellation: OwnTextOut | None = None
+    needs: OwnTextOut | None = None
 
 
 class CompanyOut(BaseModel):
@@ -47,8 +95,31 @@ class CompanyOut(BaseModel):
     licence: str
     address: str
     phone: str
-    terms: dict[str, Any]
+    terms: Annotated[TermsOut, BeforeValidator(own_terms)]
     logo_sha256: str | None
+
+
+class InLanguages(BaseModel):
+    """A text in both languages."""
+
+    en: str
+    es: str
+
+
+class SentencesInLanguages(BaseModel):
+    """Sentences in both languages."""
+
+    en: list[str]
+    es: list[str]
+
+
+class UsualTermsOut(BaseModel):
+    """The usual terms of a subject; a paper says of them what concerns its work."""
+
+    subject: Subject
+    title: InLanguages
+    says: SentencesInLanguages = Field(description="Every sentence; none where a paper says nothing by itself.")
+    most_letters: int = Field(description="So long may a text of the company's own be.")
 
 
 class PngResponse(Response):
@@ -77,7 +148,23 @@ def change_company(
     given: CompanyGiven, office: TheOffice, caller: SignedIn, version: Seen, response: Response
 ) -> CompanyOut:
     """Change the company's record, as it was seen."""
-    return _out(desk.change_company(office, caller, version, given.model_dump()), response)
+    values = given.model_dump(exclude_none=True)
+    return _out(desk.change_company(office, caller, version, values), response)
+
+
+@router.get("/usual-terms")
+def usual_terms(caller: SignedIn) -> list[UsualTermsOut]:
+    """Return what a paper says of each subject where the company says nothing of its own, in the order of a paper."""
+    english, spanish = (desk.company_usual_terms(caller, language) for language in get_args(Language))
+    return [
+        UsualTermsOut(
+            subject=en.subject,
+            title=InLanguages(en=en.title, es=es.title),
+            says=SentencesInLanguages(en=list(en.says), es=list(es.says)),
+            most_letters=_MOST_LETTERS,
+        )
+        for en, es in zip(english, spanish, strict=True)
+    ]
 
 
 @router.get("/history")

@@ -13,6 +13,7 @@ from courtwright.api import cookies
 from courtwright.api.csrf import csrf_token, require_ours
 from courtwright.api.problem import problems
 from courtwright.api.raw import gives
+from courtwright.api.routes.company import PngResponse
 from courtwright.api.routes.offers import MEDIAS, FileName, offer_file
 from courtwright.api.texts import Line, Note, Secret
 from courtwright.api.who import TheCustomer, TheOffice
@@ -101,6 +102,7 @@ class OfferShownOut(BaseModel):
     choices: dict[str, list[str]] = Field(description="The options to choose from, by pad.")
     acceptance: AcceptedOut | None
     seal: str | None = Field(description="The code that is printed on the sheet of the accepted offer.")
+    has_logo: bool = Field(description="Whether its papers show the contractor's logo.")
     questions: list[AskedOut]
 
 
@@ -141,6 +143,12 @@ def shown(office: TheOffice, caller: TheCustomer) -> OfferShownOut:
 def file(name: FileName, office: TheOffice, caller: TheCustomer) -> Response:
     """Return one of the offer's files, to be saved."""
     return offer_file(desk.file(office, caller, name), name)
+
+
+@router.get("/logo", response_class=PngResponse, responses=problems(404))
+def logo(office: TheOffice, caller: TheCustomer) -> Response:
+    """Return the logo that stands on the offer."""
+    return PngResponse(desk.logo(office, caller))
 
 
 @router.post("/questions", status_code=status.HTTP_201_CREATED, responses=problems(429))

@@ -15,7 +15,7 @@ from courtwright.api.problem import language_of, problems
 from courtwright.api.raw import file_answer, gives
 from courtwright.api.routes.jobs import ChangeOut
 from courtwright.api.routes.tasks import TaskOut, out
-from courtwright.api.texts import Line, Note
+from courtwright.api.texts import Line, Name, Note
 from courtwright.api.who import SignedIn, TheOffice
 from courtwright.desk.offers import offers as desk
 from courtwright.desk.offers import papers, sealing
@@ -33,6 +33,10 @@ Seen = Annotated[int, Depends(seen)]
 Day = Annotated[dt.date, Field(ge=dt.date(2000, 1, 1), le=dt.date(2199, 12, 31))]
 Seed = Annotated[int, Field(ge=0, le=2**31 - 1, description="Of everything drawn at random.")]
 Options = Annotated[dict[Line, Annotated[list[Line], Field(max_length=40)]], Field(max_length=200)]
+Reasons = Annotated[dict[Line, Annotated[dict[Line, Line], Field(max_length=40)]], Field(max_length=200)]
+#: What a first page, a strip and a closing hold beside all else.
+Short = Annotated[Note, Field(max_length=600)]
+Long = Annotated[Note, Field(max_length=2000)]
 FileName = Annotated[str, Query(min_length=1, max_length=400, pattern=r"^[^\x00]*$", description="As it is listed.")]
 
 #: By the end of a name that we gave ourselves; everything else is bytes.
@@ -49,6 +53,33 @@ _MEDIA = {
 MEDIAS = ("application/octet-stream", *_MEDIA.values())
 
 
+class Texts(BaseModel):
+    """What is written by hand, as typed: customers read it as it stands."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    greeting: Short = Field("", description="Before everything else.")
+    note: Short = Field("", description="On the first page.")
+    closing: Long = Field("", description="Before the acceptance.")
+    options: Annotated[dict[Line, Annotated[dict[Line, Short], Field(max_length=40)]], Field(max_length=200)] = Field(
+        default_factory=dict, description="A note beside an option, by pad and option."
+    )
+
+
+class PriceByHand(BaseModel):
+    """A firm price that takes the place of the one that was reckoned."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    firm_price: int = Field(ge=1, le=100_000_000, description="Whole, as prices are told, in the rates' currency.")
+    because: Name = Field(description="Why; it stays in the office.")
+
+
+Prices = Annotated[dict[Line, Annotated[dict[Line, PriceByHand], Field(max_length=40)]], Field(max_length=200)]
+_REASONS = "Why an option is shown that a paper would not show, or is not that it would; by pad, kept in the office."
+_PRICES = "Firm prices set by hand, by pad and option, each of an option that is offered."
+
+
 class OfferGiven(BaseModel):
     """How an offer is to be written."""
 
@@ -61,6 +92,12 @@ class OfferGiven(BaseModel):
     budget: bool = Field(False, description="A letter with ranges, which nobody can accept.")
     seed: Seed = 1
     options: Options | None = Field(None, description="The options to show, by pad; those a paper shows unless given.")
+    reasons: Reasons | None = Field(None, description=_REASONS)
+    prices: Prices | None = Field(None, description=_PRICES)
+    texts: Texts | None = None
+
+
+_MAY_BE_NONE = frozenset({"start", "options", "reasons", "prices", "texts"})
 
 
 class OfferChanged(BaseModel):
@@ -75,11 +112,14 @@ class OfferChanged(BaseModel):
     budget: bool | None = None
     seed: Seed | None = None
     options: Options | None = None
+    reasons: Reasons | None = None
+    prices: Prices | None = None
+    texts: Texts | None = Field(None, description="All of them: what is left out is empty.")
 
     def values(self) -> dict[str, Any]:
-        """Return what was sent; only a start and options may be sent as unknown."""
-        sent = self.model_dump(exclude_unset=True)
-        values = {name: value for name, value in sent.items() if value is not None or name in ("start", "options")}
+        """Return what was sent; only a start, and what is set by hand, may be sent as none."""
+        sent = {name: value for name, value in self.model_dump().items() if name in self.model_fields_set}
+        values = {name: value for name, value in sent.items() if value is not None or name in _MAY_BE_NONE}
         return {**values, **({"walk_id": str(values["walk_id"])} if "walk_id" in values else {})}
 
 
@@ -104,6 +144,9 @@ class OfferOut(BaseModel):
     budget: bool
     seed: int
     options: dict[str, list[str]] | None
+    reasons: dict[str, dict[str, str]] | None
+    prices: dict[str, dict[str, PriceByHand]] | None
+    texts: Texts | None
     has_papers: bool
     walk_seq: int | None = Field(description="The last update of the walk that its papers were made of.")
     says: dict[str, Any] = Field(description="What it says, as its offer.json; empty until its papers are made.")
@@ -188,6 +231,9 @@ def offer_out(office: Office, offer: Offer) -> OfferOut:
         budget=offer.request["budget"],
         seed=offer.request["seed"],
         options=offer.request["options"],
+        reasons=offer.request.get("reasons"),
+        prices=offer.request.get("prices"),
+        texts=offer.request.get("texts"),
         has_papers=offer.answers is not None,
         walk_seq=None if offer.inputs is None else offer.inputs["walk_seq"],
     )

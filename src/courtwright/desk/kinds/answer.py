@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping
 
 from courtwright.desk.kinds import Told
 from courtwright.desk.kinds.asked import AnswerAsked, asked
-from courtwright.desk.kinds.handed import site_files
+from courtwright.desk.kinds.handed import house_rates, site_files
 from courtwright.job.answers.check import check_document
 from courtwright.job.answers.documents import Document, document_text
 from courtwright.job.answers.ground import ground_document
@@ -20,11 +20,11 @@ from courtwright.job.answers.verdict import verdict_document
 from courtwright.site.folder import read_files
 from courtwright.site.record import SiteRecord
 
-_DOCUMENTS: Mapping[str, Callable[[SiteRecord, Reader, int, Told], Document]] = {
+_DOCUMENTS: Mapping[str, Callable[[SiteRecord, Reader, AnswerAsked, Told], Document]] = {
     "check": lambda record, reader, _, told: check_document(record, reader, told)[0],
-    "ground": lambda record, reader, seed, told: ground_document(record, reader, seed, told)[0],
+    "ground": lambda record, reader, ask, told: ground_document(record, reader, ask.seed, told)[0],
     "verdict": lambda record, reader, _, told: verdict_document(record, reader, told)[0],
-    "price": lambda record, reader, seed, told: price_document(record, reader, seed, told)[0],
+    "price": lambda record, reader, ask, told: price_document(record, reader, ask.seed, told, house_rates(ask))[0],
 }
 
 
@@ -41,4 +41,4 @@ def run(payload: bytes, told: Told) -> bytes:
     ask, site = asked(AnswerAsked, payload)
     record = read_files(site_files(site, ask.name), ask.name)
     reader = Reader(ask.language, ask.units or record.job.units)
-    return document_text(_DOCUMENTS[ask.what](record, reader, ask.seed, told)).encode("utf-8", "replace")
+    return document_text(_DOCUMENTS[ask.what](record, reader, ask, told)).encode("utf-8", "replace")

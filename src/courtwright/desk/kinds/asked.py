@@ -1,7 +1,8 @@
 """What a worker is asked about a site: made at the desk, read again in the worker, by one record each.
 
 The payload is a `parcel` of ``ask.json``, one JSON object with the record's fields, and the site: either
-``site.zip``, or each of its files as ``site/NAME``. Nothing of the rooms is imported here, so that the desk may.
+``site.zip``, or each of its files as ``site/NAME``; for an offer also ``logo.png``, where the contractor has one.
+Nothing of the rooms is imported here, so that the desk may.
 """
 
 from __future__ import annotations
@@ -9,8 +10,9 @@ from __future__ import annotations
 import dataclasses
 import datetime as dt
 import json
+import math
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal, TypeVar, get_args
 
@@ -18,7 +20,9 @@ from courtwright.desk.kinds import parcel
 from courtwright.errors import CallError
 from courtwright.says import say
 
-ASK, ZIP, FOLDER = "ask.json", "site.zip", "site/"
+ASK, ZIP, FOLDER, LOGO = "ask.json", "site.zip", "site/", "logo.png"
+#: What the sheet of an accepted offer is made of.
+RECORD = "accepted.json"
 
 #: A site: the bytes of a zip, or its files by name.
 Site = bytes | Mapping[str, bytes]
@@ -40,10 +44,17 @@ _KINDS: Mapping[str, type | tuple[type, ...]] = {
     "start": (str, type(None)),
     "contractor": (dict, type(None)),
     "options": (dict, type(None)),
+    "reasons": (dict, type(None)),
+    "prices": (dict, type(None)),
+    "texts": (dict, type(None)),
     "hashes": (dict, type(None)),
+    "house": (dict, type(None)),
+    "terms": (dict, type(None)),
 }
 _SHA256 = re.compile(r"[0-9a-f]{64}")
 _CONTRACTOR = {"name", "licence", "address", "phone"}
+_TEXTS = {"greeting", "note", "closing", "options"}
+_LANGUAGES = set(get_args(Language))
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +73,8 @@ class AnswerAsked:
         Of everything drawn at random. [-]
     name : str
         What the site is called in a complaint about the whole.
+    house : mapping of str to mapping or None
+        The contractor's own rates by id: ``value``, ``unit``, ``date`` and ``note``, as `trade.house_rates.HouseRate`.
     """
 
     what: What
@@ -69,6 +82,7 @@ class AnswerAsked:
     units: UnitSystem | None = None
     seed: int = 1
     name: str = "site"
+    house: Mapping[str, Mapping[str, Any]] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,10 +105,20 @@ class OfferAsked:
         Who offers: ``name``, ``licence``, ``address``, ``phone``; None for the one of the trade's data.
     options : mapping of str to list of str or None
         The options to show, by pad; of a pad that is not named, and where it is None, those that a paper shows.
+    reasons : mapping of str to mapping of str to str or None
+        Why a choice of options differs from what a paper shows, by pad and option.
+    prices : mapping of str to mapping of str to mapping or None
+        Firm prices set by hand, by pad and option: ``firm_price`` [money], whole, and ``because``.
+    texts : mapping or None
+        What is written by hand: ``greeting``, ``note``, ``closing``, and ``options``, a note by pad and option.
     hashes : mapping of str to str or None
         SHA-256 by name of files that are handed over in part only.
     name : str
         What the site is called in a complaint about the whole.
+    house : mapping of str to mapping or None
+        The contractor's own rates, as in `AnswerAsked`.
+    terms : mapping of str to mapping of str to str or None
+        What the contractor says in words of its own, by subject (one of `trade.papers.SUBJECTS`) and language.
     """
 
     issued_on: str
@@ -104,12 +128,17 @@ class OfferAsked:
     seed: int = 1
     contractor: Mapping[str, str] | None = None
     options: Mapping[str, list[str]] | None = None
+    reasons: Mapping[str, Mapping[str, str]] | None = None
+    prices: Mapping[str, Mapping[str, Mapping[str, Any]]] | None = None
+    texts: Mapping[str, Any] | None = None
     hashes: Mapping[str, str] | None = None
     name: str = "site"
+    house: Mapping[str, Mapping[str, Any]] | None = None
+    terms: Mapping[str, Mapping[str, str]] | None = None
 
 
 def payload(ask: AnswerAsked | OfferAsked, site: Site) -> bytes:
-    """Return what a worker is handed: the question and the site.
+    """Return what a worker is handed: the question and the site. A logo is put beside them by its name.
 
     Raises
     ------
@@ -163,9 +192,62 @@ def _may_be(name: str, value: Any) -> bool:
         return value.keys() <= _CONTRACTOR and "name" in value and all(isinstance(v, str) for v in value.values())
     if name == "options" and value is not None:
         return all(isinstance(of, list) and all(isinstance(one, str) for one in of) for of in value.values())
+    if name in _BY_HAND and value is not None:
+        return _BY_HAND[name](value)
+    if name == "house" and value is not None:
+        return all(map(_is_house_rate, value.values()))
     if name == "hashes" and value is not None:
         return all(isinstance(v, str) and _SHA256.fullmatch(v) for v in value.values())
     return name not in ("issued_on", "start") or value is None or _is_date(value)
+
+
+def _are_tables(value: Any, is_one: Callable[[Any], bool]) -> bool:
+    """Tell whether a value is a table of tables, as by pad and option."""
+    return isinstance(value, dict) and all(
+        isinstance(of, dict) and all(map(is_one, of.values())) for of in value.values()
+    )
+
+
+def _are_terms(value: dict[str, Any]) -> bool:
+    return _are_tables(value, _is_text) and all(of.keys() <= _LANGUAGES for of in value.values())
+
+
+def _is_text(value: Any) -> bool:
+    return isinstance(value, str)
+
+
+def _is_price(value: Any) -> bool:
+    return (
+        isinstance(value, dict)
+        and value.keys() == {"firm_price", "because"}
+        and type(value["firm_price"]) is int
+        and value["firm_price"] > 0
+        and isinstance(value["because"], str)
+    )
+
+
+def _is_house_rate(value: Any) -> bool:
+    return (
+        isinstance(value, dict)
+        and value.keys() == {"value", "unit", "date", "note"}
+        and type(value["value"]) in (int, float)
+        and 0 <= value["value"] < math.inf
+        and all(isinstance(value[name], str) for name in ("unit", "date", "note"))
+        and _is_date(value["date"])
+    )
+
+
+def _are_texts(value: dict[str, Any]) -> bool:
+    lines = [text for name, text in value.items() if name != "options"]
+    return value.keys() <= _TEXTS and all(map(_is_text, lines)) and _are_tables(value.get("options", {}), _is_text)
+
+
+_BY_HAND: Mapping[str, Callable[[Any], bool]] = {
+    "reasons": lambda value: _are_tables(value, _is_text),
+    "prices": lambda value: _are_tables(value, _is_price),
+    "texts": _are_texts,
+    "terms": _are_terms,
+}
 
 
 def _is_date(text: str) -> bool:

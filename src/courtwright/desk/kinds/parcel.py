@@ -41,6 +41,11 @@ def pack(parts: Mapping[str, bytes]) -> bytes:
     return b"".join((_HEAD.pack(_MARK, len(table)), table, *parts.values()))
 
 
+def is_parcel(payload: bytes) -> bool:
+    """Tell whether bytes begin as a parcel does."""
+    return payload.startswith(_MARK)
+
+
 def unpack(parcel: bytes) -> dict[str, bytes]:
     """Return the parts of a parcel, in the order they were packed.
 
@@ -49,6 +54,27 @@ def unpack(parcel: bytes) -> dict[str, bytes]:
     InputError
         If it is no whole parcel: cut short, with something behind it, with a name twice, or too large.
     """
+    return {name: parcel[start:end] for name, start, end in _places(parcel)}
+
+
+def part(parcel: bytes, name: str) -> bytes | None:
+    """Return one part of a parcel, without a copy of the others; None where there is none of that name.
+
+    Raises
+    ------
+    InputError
+        As `unpack` does.
+
+    Examples
+    --------
+    >>> part(pack({"a": b"1", "b": b"2"}), "b")
+    b'2'
+    """
+    return next((parcel[start:end] for known, start, end in _places(parcel) if known == name), None)
+
+
+def _places(parcel: bytes) -> list[tuple[str, int, int]]:
+    """Return the name of every part, and where it begins and ends."""
     if len(parcel) < _HEAD.size:
         raise _broken("parcel-broken")
     mark, length = _HEAD.unpack_from(parcel)
@@ -58,11 +84,11 @@ def unpack(parcel: bytes) -> dict[str, bytes]:
     at = _HEAD.size + length
     if at + sum(size for _, size in table) != len(parcel) or len(dict(table)) != len(table):
         raise _broken("parcel-broken")
-    parts: dict[str, bytes] = {}
+    places: list[tuple[str, int, int]] = []
     for name, size in table:
-        parts[name] = parcel[at : at + size]
+        places.append((name, at, at + size))
         at += size
-    return parts
+    return places
 
 
 def _table(text: bytes) -> list[tuple[str, int]]:

@@ -4,7 +4,11 @@ from __future__ import annotations
 
 import json
 
+from courtwright.desk.kinds import parcel
+from courtwright.desk.kinds.asked import LOGO, RECORD
+from courtwright.desk.offers.logo import logo_of
 from courtwright.desk.office import Office
+from courtwright.desk.work import handing
 from courtwright.desk.work.tasks import Work, ask_for
 from courtwright.store.rows.acceptances import Acceptance
 from courtwright.store.rows.offers import Offer
@@ -20,7 +24,7 @@ OFFER_PDF = "offer/offer.pdf"
 
 def ask(office: Office, unit: Unit, offer: Offer, acceptance: Acceptance, seal: Seal) -> Task:
     """Ask for the paper, inside the unit in which the offer is accepted."""
-    payload = json.dumps(
+    record = json.dumps(
         {
             "says": dict(offer.says),
             "number": offer.number,
@@ -38,7 +42,10 @@ def ask(office: Office, unit: Unit, offer: Offer, acceptance: Acceptance, seal: 
         ensure_ascii=False,
         sort_keys=True,
     ).encode()
-    return ask_for(office, unit, Work(KIND, offer.id, offer.job_id, "offers.read", payload, {}))
+    logo = logo_of(offer)
+    request = {handing.WHOLE: {LOGO: logo}} if logo else {}
+    work = Work(KIND, offer.id, offer.job_id, "offers.read", parcel.pack({RECORD: record}), request)
+    return ask_for(office, unit, work)
 
 
 def made(office: Office, unit: Unit, task: Task, result: bytes) -> None:

@@ -10,6 +10,7 @@ from typing import Any
 from courtwright.desk.caller import Caller
 from courtwright.desk.offers import accepting
 from courtwright.desk.offers.accepting import Given
+from courtwright.desk.offers.logo import logo_of
 from courtwright.desk.offers.papers import customers_files
 from courtwright.desk.offers.standing import Standing, choices, consent, standing
 from courtwright.desk.office import Office
@@ -52,6 +53,8 @@ class OfferShown:
         How it was accepted.
     seal : str or None
         The code that is printed on the accepted paper.
+    has_logo : bool
+        Whether its papers show the contractor's logo.
     questions : tuple of Question
         Those that came by this link, with their answers.
     """
@@ -65,6 +68,7 @@ class OfferShown:
     choices: Mapping[str, tuple[str, ...]]
     acceptance: Acceptance | None
     seal: str | None
+    has_logo: bool
     questions: tuple[Question, ...]
 
 
@@ -127,6 +131,7 @@ def shown(office: Office, caller: Caller) -> OfferShown:
             choices=choices(offer),
             acceptance=unit.acceptances.of(offer.id),
             seal=None if seal is None else short_form(seal.mac),
+            has_logo=logo_of(offer) is not None,
             questions=unit.questions.through(link.id),
         )
 
@@ -158,6 +163,27 @@ def file(office: Office, caller: Caller, name: str) -> bytes:
         sha256 = customers_files(unit, offer).get(name)
         if sha256 is None:
             raise MissingError(say("desk.no-paper"))
+        return unit.blobs.get(sha256)
+
+
+def logo(office: Office, caller: Caller) -> bytes:
+    """Return the logo that stands on the customer's offer, a PNG.
+
+    Raises
+    ------
+    DamagedError
+        If it is no longer what it was.
+    MissingError
+        If there is none.
+    RefusedError, UnknownCallerError
+        As `shown` does.
+    """
+    caller.require("offer.read")
+    with office.reading() as unit:
+        _, offer = _reached(office, unit, caller)
+        sha256 = logo_of(offer)
+        if sha256 is None:
+            raise MissingError(say("store.missing", record=say("desk.record-logo")))
         return unit.blobs.get(sha256)
 
 

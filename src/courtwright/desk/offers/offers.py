@@ -20,7 +20,15 @@ from courtwright.store.unit import Once, Unit
 
 #: Until its papers are made, and again when what they were made of changes.
 BLANK: Mapping[str, Any] = {"inputs": None, "answers": None, "says": {}, "expires_on": None}
-_REQUEST: Mapping[str, Any] = {"start": None, "budget": False, "seed": 1, "options": None}
+_REQUEST: Mapping[str, Any] = {
+    "start": None,
+    "budget": False,
+    "seed": 1,
+    "options": None,
+    "reasons": None,
+    "prices": None,
+    "texts": None,
+}
 
 
 def list_offers(
@@ -76,7 +84,8 @@ def draft_offer(
     job_id, walk_id : str
         For which job, from which of its walks.
     values : mapping
-        ``language``, ``issued_on``, and any of ``start``, ``budget``, ``seed`` and ``options``.
+        ``language``, ``issued_on``, and any of ``start``, ``budget``, ``seed``, ``options``, ``reasons``,
+        ``prices`` and ``texts``, as `OfferAsked` has them.
     once : Once or None
         To draft one only when the request comes twice.
 

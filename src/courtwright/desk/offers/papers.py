@@ -11,9 +11,10 @@ from typing import Any
 
 from courtwright.desk.caller import Caller
 from courtwright.desk.kinds import parcel
-from courtwright.desk.kinds.asked import FOLDER, OfferAsked, asked, payload
+from courtwright.desk.kinds.asked import FOLDER, LOGO, OfferAsked, asked, payload
 from courtwright.desk.offers.offers import open_draft
 from courtwright.desk.office import Office
+from courtwright.desk.people.own_terms import own_terms
 from courtwright.desk.walks.walk_records import walked_files
 from courtwright.desk.work import handing
 from courtwright.desk.work.tasks import Work, ask_for
@@ -84,9 +85,17 @@ def _work(unit: Unit, offer: Offer) -> Work:
             "version": offer.version,
             "walk_seq": unit.updates.seq(offer.walk_id),
             handing.PARTS: {FOLDER + name: sha256 for name, sha256 in heads.items()},
-            handing.WHOLE: {FOLDER + name: sha256 for name, sha256 in kept.items() if name not in heads},
+            handing.WHOLE: {
+                **{FOLDER + name: sha256 for name, sha256 in kept.items() if name not in heads},
+                **_logo(unit),
+            },
         },
     )
+
+
+def _logo(unit: Unit) -> dict[str, str]:
+    company = unit.company.find(COMPANY)
+    return {LOGO: company.logo_sha256} if company and company.logo_sha256 else {}
 
 
 def _require_version(offer: Offer, seen: int) -> None:
@@ -104,7 +113,13 @@ def _asked(unit: Unit, offer: Offer) -> OfferAsked:
         language=offer.language,
         seed=offer.request["seed"],
         options=offer.request["options"],
+        # An older request has none of these.
+        reasons=offer.request.get("reasons"),
+        prices=offer.request.get("prices"),
+        texts=offer.request.get("texts"),
+        house=unit.house_rates.now() or None,
         contractor={name: getattr(company, name) for name in who} if company and company.name else None,
+        terms=(own_terms(company.terms) or None) if company and company.name else None,
     )
 
 
@@ -125,7 +140,7 @@ def papers_made(office: Office, unit: Unit, task: Task, result: bytes) -> None:
     if isinstance(written, bytes):
         raise InputError(say("desk.papers-broken"), fix=say("desk.papers-broken-do"))
     named = {**task.request[handing.PARTS], **task.request[handing.WHOLE]}
-    kept = {name.removeprefix(FOLDER): sha256 for name, sha256 in named.items()}
+    kept = {name.removeprefix(FOLDER): sha256 for name, sha256 in named.items() if name.startswith(FOLDER)}
     offer = open_draft(unit, task.about)
     _require_version(offer, task.request["version"])
     _attach(unit, offer, written, kept, parcel.unpack(result), task.request["walk_seq"])

@@ -8,10 +8,13 @@ from typing import Any
 from courtwright.desk.caller import Caller
 from courtwright.desk.office import Office
 from courtwright.desk.people.logos import clean_logo
+from courtwright.desk.people.own_terms import own_terms
 from courtwright.errors import MissingError
 from courtwright.says import say
 from courtwright.store.rows.changes import Change
 from courtwright.store.rows.company import COMPANY, Company
+from courtwright.trade.usual_terms import UsualTerms, usual_terms
+from courtwright.trade.words import Language
 
 
 def company(office: Office, caller: Caller) -> Company:
@@ -37,7 +40,7 @@ def change_company(office: Office, caller: Caller, seen: int, values: Mapping[st
     seen : int
         The version that the caller saw. [-]
     values : mapping
-        By field of `Company`, but for the logo.
+        By field of `Company`, but for the logo; of the terms only what `own_terms` reads is kept.
 
     Raises
     ------
@@ -46,6 +49,8 @@ def change_company(office: Office, caller: Caller, seen: int, values: Mapping[st
     """
     caller.require("company.write")
     own = {name: value for name, value in values.items() if name != "logo_sha256"}
+    if "terms" in own:
+        own["terms"] = own_terms(own["terms"])
     with office.writing(caller) as unit:
         return unit.company.change(COMPANY, seen, **own)
 
@@ -112,3 +117,15 @@ def company_history(office: Office, caller: Caller, *, most: int = 100, after: i
     caller.require("company.read")
     with office.reading() as unit:
         return unit.changes.of("company", COMPANY, most=most, after=after)
+
+
+def company_usual_terms(caller: Caller, language: Language) -> tuple[UsualTerms, ...]:
+    """Return the terms that stand on a paper where the company says nothing of its own.
+
+    Raises
+    ------
+    RefusedError
+        If the caller may not.
+    """
+    caller.require("company.read")
+    return usual_terms(language)

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from importlib.metadata import version
+from typing import Any
 
 from courtwright.desk.caller import Caller
 from courtwright.desk.kinds.asked import FOLDER, AnswerAsked, Language, What, payload
@@ -59,7 +61,8 @@ class Told:
     document : bytes
         The JSON document, as the command prints it.
     is_current : bool
-        Whether the walk, its files, the release and the trade's data are still those that it rests on.
+        Whether the walk, its files, the release, the trade's data and, for a price, the contractor's own rates are
+        still those that it rests on.
     """
 
     answer: Answer
@@ -95,7 +98,7 @@ def ask(office: Office, caller: Caller, walk_id: str, question: Question) -> Tol
     caller.require(question.needs)
     with office.reading() as unit:
         walk = seen_walk(unit, caller, walk_id)
-        basis = _basis(unit, walk_id)
+        basis = _basis(unit, walk_id, question.what)
         kept = _kept(office, unit, walk_id, question, basis)
         if kept is not None and kept.is_current:
             return kept
@@ -115,7 +118,7 @@ def last_answer(office: Office, caller: Caller, walk_id: str, question: Question
     caller.require(question.needs)
     with office.reading() as unit:
         seen_walk(unit, caller, walk_id)
-        kept = _kept(office, unit, walk_id, question, _basis(unit, walk_id))
+        kept = _kept(office, unit, walk_id, question, _basis(unit, walk_id, question.what))
     if kept is None:
         raise MissingError(say("desk.no-answer"), fix=say("desk.no-answer-do"))
     return kept
@@ -139,11 +142,17 @@ def keep_answer(office: Office, unit: Unit, task: Task, result: bytes) -> None:
     )
 
 
-def _basis(unit: Unit, walk_id: str) -> _Basis:
+def _basis(unit: Unit, walk_id: str, what: What) -> _Basis:
     """Return what an answer would rest on now; a file may come long after the update that names it."""
+    house = _house(unit, what)
     come = sorted(unit.photos.hashes(walk_id) | unit.surveys.hashes(walk_id))
-    made_with = json.dumps([version("courtwright"), trade_digest(), come]).encode()
+    made_with = json.dumps([version("courtwright"), trade_digest(), come, *([house] if house else [])]).encode()
     return _Basis(unit.updates.seq(walk_id), hashlib.sha256(made_with).hexdigest())
+
+
+def _house(unit: Unit, what: What) -> Mapping[str, Mapping[str, Any]] | None:
+    """Return the contractor's own rates where the answer rests on them."""
+    return (unit.house_rates.now() or None) if what == "price" else None
 
 
 def _kept(office: Office, unit: Unit, walk_id: str, question: Question, basis: _Basis) -> Told | None:
@@ -160,12 +169,13 @@ def _kept(office: Office, unit: Unit, walk_id: str, question: Question, basis: _
 def _work(unit: Unit, walk_id: str, job_id: str, question: Question, basis: _Basis) -> Work:
     _, files = walked_files(unit, walk_id)
     come = unit.photos.hashes(walk_id) | unit.surveys.hashes(walk_id)
+    asked = AnswerAsked(question.what, question.language, seed=question.seed, house=_house(unit, question.what))
     return Work(
         KIND,
         about=walk_id,
         job_id=job_id,
         needs=question.needs,
-        payload=payload(AnswerAsked(question.what, question.language, seed=question.seed), files.written),
+        payload=payload(asked, files.written),
         request={
             **asdict(question),
             **asdict(basis),

@@ -88,7 +88,8 @@ def plan_description(pad: Pad, reading: PadReading, language: Language = "en", u
     if reading.low_spots and "low-spot" not in kinds:
         kinds.append("low-spot")
     if not kinds:
-        return render(say("offer.plan-alt-bare", pad=pad.id, area=reading.area), language, units)
+        bare = "offer.plan-alt-counted" if pad.tallies else "offer.plan-alt-bare"
+        return render(say(bare, pad=pad.id, area=reading.area), language, units)
     return render(say("offer.plan-alt", pad=pad.id, area=reading.area, marks=tuple(kinds)), language, units)
 
 

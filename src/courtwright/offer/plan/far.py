@@ -13,7 +13,7 @@ from courtwright.offer.canvas import Canvas, parts
 from courtwright.offer.plan.scene import Scene
 from courtwright.offer.plan.slopes import draw_arrow
 from courtwright.site.record import Mark, Pad
-from courtwright.units import FOOT
+from courtwright.units import BARE_LENGTH
 
 #: How far from the pad things are drawn at their place: about as far as the roots of a large tree reach. [m]
 REACH = 12.0
@@ -73,7 +73,7 @@ def draw_far(scene: Scene) -> None:
 
 def _whole(scene: Scene, distance: float) -> float:
     """Return a distance to the whole foot or metre: nobody taped it. [m]"""
-    unit = FOOT if scene.units == "us" else 1.0
+    unit = BARE_LENGTH[scene.units]
     return round(distance / unit) * unit
 
 

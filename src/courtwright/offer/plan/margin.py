@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from shapely import Polygon, box
 
@@ -11,6 +12,7 @@ from courtwright.offer.colours import INK
 from courtwright.offer.lettering import text_width
 from courtwright.offer.plan.scales import bar_length
 from courtwright.offer.plan.scene import Scene
+from courtwright.site.tallies import tallies_beyond_marks
 from courtwright.trade.words import render
 
 _SAMPLE_WIDE, _ROW = 15.0, 5.2  # mm
@@ -61,10 +63,11 @@ def _notes(scene: Scene, x: float, y: float) -> float:
     notes: list[str] = []
     if scene.reading.heights is None:
         notes.append(scene.say("plan-no-heights"))
-    if not scene.pad.marks and not scene.far:
+    drawn = (*scene.pad.marks, *scene.far)
+    if tallies_beyond_marks(replace(scene.pad, marks=drawn)):
+        notes.append(scene.say("plan-tallies" if drawn else "plan-only-tallies"))
+    elif not drawn:
         notes.append(scene.say("plan-no-marks"))
-    if scene.pad.tallies:
-        notes.append(scene.say("plan-tallies"))
     for note in notes:
         for line in _lines(note, _WIDE):
             scene.canvas.text(x, y, line)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from courtwright.trade.words import UnitSystem
+from courtwright.units import BARE_LENGTH
 
 #: Feet to the inch of paper: engineers' and architects' rules.
 _FEET_TO_THE_INCH = (4, 5, 8, 10, 16, 20, 25, 30, 40, 50, 60, 80, 100, 150, 200, 300, 500, 1000, 2000)
@@ -32,7 +33,7 @@ def bar_length(scale: int, units: UnitSystem) -> tuple[float, int]:
     parts : int
         Two, four or five. [-]
     """
-    unit = 0.3048 if units == "us" else 1.0
+    unit = BARE_LENGTH[units]
     steps = [(m * 10.0**e, parts) for e in range(-1, 4) for m, parts in ((1, 2), (2, 2), (5, 5))]
     return next(
         ((step * unit, parts) for step, parts in steps if step * unit * 1000 / scale >= 25), (steps[-1][0] * unit, 5)

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from courtwright.offer.paper import Paper, Section
 from courtwright.offer.sections.acceptance import acceptance
+from courtwright.offer.sections.closing import closing
 from courtwright.offer.sections.days import days
 from courtwright.offer.sections.findings import findings
 from courtwright.offer.sections.options import options
@@ -22,6 +23,7 @@ SECTIONS: tuple[Callable[[Paper], Section | None], ...] = (
     prices,
     days,
     terms,
+    closing,
     acceptance,
 )
 

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
+import itertools
 import math
+from collections.abc import Sequence
 
 from courtwright.offer.days import DatedStep, half_days, in_sequence
 from courtwright.offer.offered import Offered, PadOffer
 from courtwright.offer.paper import Paper, Section
+from courtwright.quantities.records import Step
 
 
 def days(paper: Paper) -> Section | None:
@@ -35,7 +38,7 @@ def _pad(paper: Paper, pad: PadOffer, offered: Offered, dated: tuple[DatedStep, 
     head = ["column-step", "column-people", "column-days", "column-wait", *(["column-dates"] if dated else [])]
     option = paper.say("option-heading", letter=offered.letter, title=paper.title(offered))
     return {
-        "heading": f"{paper.say('pad-heading', pad=pad.pad.id)}, {option}",
+        "heading": "" if paper.is_small else f"{paper.say('pad-heading', pad=pad.pad.id)}, {option}",
         "head": [paper.say(name) for name in head],
         "rows": _rows(paper, offered, dated),
         "total": _total(paper, offered),
@@ -45,22 +48,37 @@ def _pad(paper: Paper, pad: PadOffer, offered: Offered, dated: tuple[DatedStep, 
 def _rows(paper: Paper, offered: Offered, dated: tuple[DatedStep, ...]) -> list[list[str]]:
     rows: list[list[str]] = []
     visit = None
-    for i, step in enumerate(offered.work.steps):
+    done = 0
+    for alike in _repeated(offered.work.steps):
+        step, times = alike[0], len(alike)
         name = paper.step(step.id)
+        if times > 1:
+            name = paper.say("step-times", step=name, times=times)
         if visit is not None and step.visit != visit:
             name = paper.say("new-visit", step=name)
         visit = step.visit
-        wait = paper.say("lasts-days", days=step.wait_days) if step.wait_days > 0 else paper.say("wait-none")
-        row = [name, str(step.crew), paper.say("crew-days", days=round(step.days.value, 1)), wait]
+        days = sum(one.days.value for one in alike)
+        row = [name, str(step.crew), paper.say("crew-days", days=round(days, 1)), _wait(paper, step, times)]
         if dated:
-            row.append(_dates(paper, dated[i]))
+            row.append(_dates(paper, dated[done].first, dated[done + times - 1].last))
+        done += times
         rows.append(row)
     return rows
 
 
-def _dates(paper: Paper, step: DatedStep) -> str:
-    """Return a step's days; with the year only where it is not that of the start."""
-    first, last = step.first, step.last
+def _repeated(steps: Sequence[Step]) -> list[list[Step]]:
+    """Return the steps in their order, those together that are the same work done several times."""
+    return [list(alike) for _, alike in itertools.groupby(steps, lambda s: (s.id, s.remedy, s.visit, s.wait_days))]
+
+
+def _wait(paper: Paper, step: Step, times: int) -> str:
+    if step.wait_days <= 0:
+        return paper.say("wait-none")
+    return paper.say("lasts-days" if times == 1 else "wait-each", days=step.wait_days)
+
+
+def _dates(paper: Paper, first: dt.date, last: dt.date) -> str:
+    """Return the days of a row; with the year only where it is not that of the start."""
     if first == last:
         return _day(paper, first)
     if first.month == last.month and _is_of_first_year(paper, last):

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from courtwright.offer.offered import PadOffer
-from courtwright.offer.paper import Paper, Section, as_sentence
+from courtwright.offer.paper import Paper, Section
 from courtwright.offer.photos import shown_photos, title_of, upright_size
 from courtwright.offer.sections.summary import nothing_said
 from courtwright.site.record import Photo
 from courtwright.trade.load import rating_bands
+from courtwright.trade.words import as_sentence
 from courtwright.verdict.records import Cause, ConditionIndex
 
 
@@ -71,7 +72,7 @@ def _photos(paper: Paper) -> tuple[list[dict[str, object]], dict[str, bytes], li
                 "tall": high > wide,
                 "file": file,
                 "alt": paper.say("photo-alt", name=name),
-                "caption": _caption(paper, photo),
+                "caption": photo_caption(paper, photo),
             }
         )
     left_out = sum(photo.name in contents for photo in paper.request.site.photos) - len(pictures)
@@ -80,7 +81,8 @@ def _photos(paper: Paper) -> tuple[list[dict[str, object]], dict[str, bytes], li
     return shown, files, notes
 
 
-def _caption(paper: Paper, photo: Photo) -> str:
+def photo_caption(paper: Paper, photo: Photo) -> str:
+    """Return what stands under a photo: its name, and when it was taken where it tells."""
     name, taken = title_of(photo), photo.taken_at
     if taken is None:
         return paper.say("photo-caption-bare", name=name)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from courtwright.cost import recolour_every
 from courtwright.offer.days import half_days
 from courtwright.offer.offered import Offered, PadOffer
-from courtwright.offer.paper import Paper, Section, as_sentence
+from courtwright.offer.paper import Paper, Section, paragraphs
 from courtwright.offer.strip import WIDE, rule_svg, strip_svg
-from courtwright.trade.load import rates
 from courtwright.trade.papers import terms
+from courtwright.trade.words import as_sentence
 from courtwright.verdict.records import Option
 
 _NOWHERE: frozenset[str] = frozenset()
@@ -37,17 +38,16 @@ def options(paper: Paper) -> Section | None:
 def _pad(paper: Paper, number: int, pad: PadOffer, files: dict[str, bytes]) -> dict[str, object]:
     return {
         "heading": paper.say("pad-heading", pad=pad.pad.id),
-        "strips": [_strip(paper, f"strip-{number}-{o.letter}.svg", o, files) for o in pad.offered],
+        "strips": [_strip(paper, f"strip-{number}-{o.letter}.svg", pad, o, files) for o in pad.offered],
         "none": "" if pad.offered else paper.say("no-option"),
         "left_out": left_out_lines(paper, pad),
     }
 
 
-def _strip(paper: Paper, file: str, offered: Offered, files: dict[str, bytes]) -> dict[str, object]:
+def _strip(paper: Paper, file: str, pad: PadOffer, offered: Offered, files: dict[str, bytes]) -> dict[str, object]:
     life = max(offered.price.life_years.p50, 0.0)
     alt = paper.say("strip-alt", letter=offered.letter, work_days=half_days(offered.work), years=life)
-    has_colour = "resurface" in offered.option.remedies
-    every = rates().upkeep["recolour_every"].size if has_colour else None
+    every = recolour_every(offered.work, paper.request.book)
     files[file] = strip_svg(offered.work, offered.price, every, paper.lasts(offered), alt).encode()
     return {
         "title": paper.say("option-heading", letter=offered.letter, title=paper.title(offered)),
@@ -57,12 +57,14 @@ def _strip(paper: Paper, file: str, offered: Offered, files: dict[str, bytes]) -
         "advice": paper.say("we-advise", letter=offered.letter, title=paper.title(offered))
         if offered.is_advised
         else "",
+        "note": paragraphs(paper.note(pad, offered)),
         "work": paper.say("remedies-in", remedies=paper.in_a_row(offered.option.remedies))
         if offered.option.remedies
         else "",
         "open_if": paper.say("open-if") if not offered.is_sure else "",
         "conditions": conditions(paper, offered.option) if not offered.is_sure else [],
         "leaves": leaves(paper, offered.option),
+        "season": paper.season(offered),
     }
 
 

@@ -33,7 +33,7 @@ def prices(paper: Paper) -> Section | None:
 
 def _pad(paper: Paper, pad: PadOffer) -> dict[str, object]:
     return {
-        "heading": paper.say("pad-heading", pad=pad.pad.id),
+        "heading": "" if paper.is_small else paper.say("pad-heading", pad=pad.pad.id),
         "options": [
             {
                 "title": paper.say("option-heading", letter=o.letter, title=paper.title(o)),

@@ -6,10 +6,10 @@ from collections import Counter
 
 from courtwright.offer.days import half_days
 from courtwright.offer.offered import Offered, PadOffer
-from courtwright.offer.paper import Paper, Section, as_sentence
+from courtwright.offer.paper import Paper, Section, paragraphs
 from courtwright.offer.sections.options import conditions, leaves
-from courtwright.trade import papers
-from courtwright.verdict.records import MeasureNext
+from courtwright.offer.sections.unknown import asked, unseen
+from courtwright.trade.words import as_sentence
 
 #: As much as a summary may say of a pad's findings, and of what is not known; the page takes what it holds.
 _FINDINGS, _UNKNOWNS = 14, 5
@@ -21,6 +21,7 @@ def summary(paper: Paper) -> Section:
         "summary",
         {
             "notice": paper.say("budget-notice") if paper.request.budget else "",
+            "typed": [*paragraphs(paper.request.texts.greeting), *paragraphs(paper.request.texts.note)],
             "found_heading": paper.say("found-heading"),
             "found": [_found(paper, pad) for pad in paper.pads],
             "units": paper.say("units-us") if (paper.request.units, paper.request.language) == ("us", "en") else "",
@@ -31,7 +32,7 @@ def summary(paper: Paper) -> Section:
             "expires": " ".join(filter(None, (expiry(paper), _choose(paper)))),
             "unknown_heading": paper.say("unknown-heading"),
             "unknown": _unknown(paper),
-            "unseen": _unseen(paper),
+            "unseen": unseen(paper),
         },
     )
 
@@ -82,15 +83,18 @@ def _advice(paper: Paper, pad: PadOffer) -> dict[str, object]:
     else:
         says.append(paper.say("no-option"))
     says += [without_title(paper, advised, s) for s in paper.sentences(pad.verdict.advice[:1])]
+    if advised is not None and not paper.is_small:
+        says += filter(None, [paper.season(advised, outside_only=True)])
     if paper.is_small:
-        says += [said for offered in pad.offered for said in _strip_in_words(paper, offered)]
+        says += [said for offered in pad.offered for said in _strip_in_words(paper, pad, offered)]
     return {"pad": paper.say("pad-heading", pad=pad.pad.id), "says": says}
 
 
-def _strip_in_words(paper: Paper, offered: Offered) -> list[str]:
+def _strip_in_words(paper: Paper, pad: PadOffer, offered: Offered) -> list[str]:
     """Return what the strip of an option would say, for a paper without strips."""
+    note = " ".join(line for lines in paragraphs(paper.note(pad, offered)) for line in lines)
     stands_if = [] if offered.is_sure else [paper.say("open-if"), *conditions(paper, offered.option)]
-    return [*stands_if, leaves(paper, offered.option)]
+    return [said for said in (note, *stands_if, leaves(paper, offered.option), paper.season(offered)) if said]
 
 
 def without_title(paper: Paper, advised: Offered | None, sentence: str) -> str:
@@ -135,38 +139,7 @@ def expiry(paper: Paper) -> str:
 
 def _unknown(paper: Paper) -> list[str]:
     """Return what to measure next, first of each pad first."""
-    queues = [[_asked(paper, pad, m) for m in pad.verdict.measure_next] for pad in paper.pads]
+    queues = [asked(paper, pad) for pad in paper.pads]
     turns = max((len(queue) for queue in queues), default=0)
     says = [queue[turn] for turn in range(turns) for queue in queues if turn < len(queue)]
     return says[:_UNKNOWNS] or [paper.say("nothing-unknown")]
-
-
-def _asked(paper: Paper, pad: PadOffer, measure: MeasureNext) -> str:
-    """Return what is not known of a pad as a question, and how the answer is found."""
-    what, how = (paper.name(f"facts.{measure.fact}.{part}", measure.fact) for part in ("title", "how"))
-    text = "unknown-asked-hole" if measure.how.id == "verdict.leaves-hole" else "unknown-asked"
-    return paper.say(text, pad=pad.pad.id, what=what, how=how)
-
-
-def _unseen(paper: Paper) -> list[str]:
-    """Return what else is not known: heights nobody measured, coatings nobody tested, what only an opening shows."""
-    says: list[str] = []
-    for text, is_so in (("unknown-heights", _is_without_heights), ("unknown-coating", _is_untested)):
-        where = [paper.say("pad-heading", pad=pad.pad.id) for pad in paper.pads if is_so(pad)]
-        if where:
-            says.append(paper.say(text, pads=", ".join(where)))
-    if any(offered.price.allowances for pad in paper.pads for offered in pad.offered):
-        says.append(paper.say("unknown-beneath-bare" if paper.request.budget else "unknown-beneath"))
-    return says
-
-
-def _is_without_heights(pad: PadOffer) -> bool:
-    return pad.reading.heights is None
-
-
-def _is_untested(pad: PadOffer) -> bool:
-    """Tell whether an option cuts into a coating of which nobody knows what it holds."""
-    fact = pad.verdict.facts.get("coating_tested_clean")
-    remedies = frozenset(remedy for offered in pad.offered for remedy in offered.option.remedies)
-    caution = next(clause for clause in papers.cautions().clause if clause.id == "old-coatings")
-    return fact is not None and fact.value is None and caution.concerns(remedies, None, frozenset())

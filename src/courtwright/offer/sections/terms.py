@@ -4,31 +4,44 @@ from __future__ import annotations
 
 import datetime as dt
 
-from courtwright.offer.paper import Paper, Section, as_sentence
+from courtwright.offer.paper import Paper, Section, paragraphs
 from courtwright.trade import papers
-from courtwright.trade.load import scopes, tolerances
+from courtwright.trade.papers import SUBJECTS, UNDER_LAW, Subject
+from courtwright.trade.warranty import warranty_sentences
 
 
 def terms(paper: Paper) -> Section:
-    """Return the terms that concern the options offered; where none is, the cautions alone."""
-    blocks = [("cautions-heading", "", _clauses(paper, papers.cautions()))]
-    if paper.remedies:
-        blocks = [
-            ("warranty-heading", "", _warranty(paper)),
-            ("exclusions-heading", "", _clauses(paper, papers.terms("exclusions"))),
-            ("payment-heading", _payment_note(paper), _clauses(paper, papers.terms("payment"))),
-            ("needs-heading", "", _clauses(paper, papers.terms("needs"))),
-            *blocks,
-        ]
-    return Section(
-        "terms",
-        {
-            "heading": paper.say("terms-heading"),
-            "blocks": [
-                {"heading": paper.say(heading), "note": note, "says": says} for heading, note, says in blocks if says
-            ],
-        },
-    )
+    """Return the terms that concern the options offered; where none is, the cautions alone.
+
+    What the contractor wrote takes the place of the usual terms of its subject; nothing takes that of the cautions.
+    """
+    blocks = [_block(paper, subject) for subject in SUBJECTS] if paper.remedies else []
+    cautions = _clauses(paper, papers.cautions())
+    blocks.append({"heading": paper.say("cautions-heading"), "typed": [], "note": "", "says": cautions})
+    shown = [block for block in blocks if block["says"] or block["typed"]]
+    return Section("terms", {"heading": paper.say("terms-heading"), "blocks": shown})
+
+
+def _block(paper: Paper, subject: Subject) -> dict[str, object]:
+    """Return what is said of a subject: paragraphs as they were typed, or sentences, and a note."""
+    typed = paragraphs(paper.request.contractor.own_text(subject, paper.request.language))
+    heading = paper.say(f"{subject}-heading")
+    if typed:
+        note = paper.say("own-terms-law") if subject in UNDER_LAW else ""
+        return {"heading": heading, "typed": typed, "note": note, "says": []}
+    note = _payment_note(paper) if subject == "payment" else ""
+    return {"heading": heading, "typed": [], "note": note, "says": _usual(paper, subject)}
+
+
+def _usual(paper: Paper, subject: Subject) -> list[str]:
+    match subject:
+        case "warranty":
+            offered = (r for pad in paper.pads for o in pad.offered for r in o.option.remedies)
+            return warranty_sentences(offered, paper.request.language)
+        case "exclusions" | "payment" | "needs":
+            return _clauses(paper, papers.terms(subject))
+        case "insurance" | "cancellation":
+            return []
 
 
 def _clauses(paper: Paper, clauses: papers.Clauses) -> list[str]:
@@ -44,30 +57,3 @@ def _clauses(paper: Paper, clauses: papers.Clauses) -> list[str]:
 def _payment_note(paper: Paper) -> str:
     dated = papers.terms("payment").dated
     return paper.say("payment-dated", date=paper.date(dt.date.fromisoformat(dated))) if dated else ""
-
-
-def _warranty(paper: Paper) -> list[str]:
-    """Return what is covered and for how long, one sentence for remedies that are covered alike."""
-    clauses, coin = papers.terms("warranty"), _coin(paper)
-    alike: dict[tuple[papers.Clause, int], list[str]] = {}
-    for remedy in dict.fromkeys(r for pad in paper.pads for o in pad.offered for r in o.option.remedies):
-        clause = next((c for c in clauses.clause if remedy in c.remedies), None)
-        if clause is not None:
-            months = scopes()[remedy].warranty_months if remedy in scopes() else 0
-            alike.setdefault((clause, months), []).append(remedy)
-    return [
-        as_sentence(
-            paper.say(
-                "warranty-period" if months else "warranty-none",
-                remedies=paper.in_a_row(remedies),
-                months=months,
-                covers=paper.render(clauses.says(clause, coin=coin)),
-            )
-        )
-        for (clause, months), remedies in alike.items()
-    ]
-
-
-def _coin(paper: Paper) -> str:
-    """Return the thickness that water is tested with, in millimetres to the hundredth: an inch rule cannot tell it."""
-    return paper.say("coin", thickness=tolerances().water_test * 1000)

@@ -37,7 +37,7 @@ CACHES = ("walk_state", "answer", "preview")
 #: Who is signed in, and links that are used once: they end with the store that gave them out.
 PASSES = ("session", "entry")
 #: What a job leaves behind: the company's own, what is given out to people, work in hand, and files by their name.
-NOT_OF_A_JOB = ("company", "invitation", "task", "once", "blob", *CACHES, *PASSES)
+NOT_OF_A_JOB = ("company", "house_rates", "invitation", "task", "once", "blob", *CACHES, *PASSES)
 #: What a bundle says of itself when it comes or goes; packing must not change what is packed.
 OWN_EVENTS = ("packed", "unpacked", "unpacked-more", "exported")
 
@@ -159,11 +159,12 @@ _LISTS: Mapping[str, tuple[str, ...]] = {
     "job": ("id", "name", "customer", "address", "stage", "made_at", "changed_at", "withdrawn_at"),
     "person": ("id", "name", "email", "role", "language", "units", "made_at", "withdrawn_at"),
     "company": ("id", "name", "licence", "address", "phone", "terms"),
+    "house_rates": ("id", "rates"),
 }
 
 
 def export_lists(connection: Connection) -> dict[str, tuple[tuple[str, ...], list[Row]]]:
-    """Return the jobs, the people without their secrets, and the company: columns and plain rows by table.
+    """Return the jobs, the people without their secrets, the company and its rates: columns and plain rows by table.
 
     Parameters
     ----------

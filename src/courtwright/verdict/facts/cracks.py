@@ -17,7 +17,7 @@ from courtwright.verdict.facts.walked import none_when_walked, was_walked
 #: A width typed in inches may come out this far off it. [m]
 _HAIR = 1e-6
 #: The kind of old repair that fills a hole instead of covering a crack.
-_PATCH = "patch"
+PATCH = "patch"
 
 
 def facts(pad: Pad, reading: PadReading) -> dict[str, FactValue]:
@@ -87,8 +87,8 @@ def _width(cracks: CrackReading, pad: Pad) -> Span | None:
 
 def _old_repairs(reading: PadReading) -> dict[str, FactValue]:
     """Return what has become of old strips, which come up when hollow, and of old patches, which are cut out."""
-    strips = [repair for repair in reading.old_repairs if repair.repair != _PATCH]
-    patches = [repair for repair in reading.old_repairs if repair.repair == _PATCH]
+    strips = [repair for repair in reading.old_repairs if repair.repair != PATCH]
+    patches = [repair for repair in reading.old_repairs if repair.repair == PATCH]
     length = sum(repair.length for repair in strips)
     return {
         "old_repair_length": Span.exactly(length),

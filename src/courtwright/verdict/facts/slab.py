@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from courtwright.ground.reading import PadReading
 from courtwright.measured import Span
-from courtwright.site.record import FactValue, Pad
+from courtwright.site.record import FactValue, Mark, Pad
 from courtwright.verdict.facts.walked import was_walked
 
 #: Before this year coatings may hold asbestos or lead (TRADE rule 13; from memory).
 _OLD_COATING_YEAR = 1980
 #: Wear that means the coating no longer holds.
 _COMES_OFF = frozenset({"peeling", "bubbled"})
+#: Wear of the colour alone; a worn place of which nobody said how is no more than that.
+_LOSES_COLOUR = frozenset({"faded", None})
 
 
 def facts(pad: Pad, reading: PadReading, year: int | None) -> dict[str, FactValue]:
@@ -26,7 +30,8 @@ def facts(pad: Pad, reading: PadReading, year: int | None) -> dict[str, FactValu
         "coated": coated,
         "coating_age": _years(pad.last_resurfaced, year),
         "coating_before_1980": _coated_early(pad, coated),
-        "peeling_share": _peeling(pad, reading),
+        "peeling_share": _worn(pad, reading, _COMES_OFF),
+        "worn_share": _worn(pad, reading, _LOSES_COLOUR),
         "sports": Span.exactly(len({court.sport for court in pad.courts})) if pad.courts else None,
         "joints_need_repair": _joints(pad),
     }
@@ -59,12 +64,23 @@ def _coated_early(pad: Pad, coated: bool | None) -> bool | None:
     return True if coated else None
 
 
-def _peeling(pad: Pad, reading: PadReading) -> Span | None:
+def _worn(pad: Pad, reading: PadReading, wear: Collection[str | None]) -> Span | None:
+    """Return the share of the pad that is worn in one of these ways. [-]"""
     if not was_walked(pad):
         return None
-    drawn = sum(mark.geometry.area for mark in pad.of_kind("worn") if mark.word("wear") in _COMES_OFF)
-    counted = sum(t.area or 0.0 for t in pad.tallies if t.mark == "worn" and t.properties.get("wear") in _COMES_OFF)
+    drawn = sum(mark.geometry.area for mark in pad.of_kind("worn") if mark.word("wear") in wear)
+    counted = sum(t.area or 0.0 for t in pad.tallies if t.mark == "worn" and t.properties.get("wear") in wear)
     return Span.exactly(min(1.0, max(drawn, counted) / reading.area))
+
+
+def comes_off(worn: Mark) -> bool:
+    """Tell whether the coating no longer holds at a worn place."""
+    return worn.word("wear") in _COMES_OFF
+
+
+def loses_colour(worn: Mark) -> bool:
+    """Tell whether the colour is worn at a place whose coating still holds."""
+    return worn.word("wear") in _LOSES_COLOUR
 
 
 def _joints(pad: Pad) -> bool | None:

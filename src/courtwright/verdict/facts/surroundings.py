@@ -6,7 +6,7 @@ import math
 
 from courtwright.ground.reading import PadReading
 from courtwright.measured import Span
-from courtwright.site.record import FactValue, Pad, Tally
+from courtwright.site.record import FactValue, Mark, Pad, Tally
 from courtwright.site.tallies import tallies_beyond_marks
 from courtwright.verdict.facts.walked import largest, was_walked
 
@@ -73,5 +73,9 @@ def _posts(pad: Pad) -> bool | None:
     posts = pad.of_kind("post")
     if not posts:
         return None
-    bad = [(p.number("lean_deg") or 0.0) > _LEANS or p.properties.get("lifted") is True for p in posts]
-    return not any(bad)
+    return not any(map(is_bad_post, posts))
+
+
+def is_bad_post(post: Mark) -> bool:
+    """Tell whether a post leans or was lifted."""
+    return (post.number("lean_deg") or 0.0) > _LEANS or post.properties.get("lifted") is True

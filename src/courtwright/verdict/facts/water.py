@@ -5,11 +5,10 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from shapely.geometry.base import BaseGeometry
 
-from courtwright.ground.reading import CourtPlane, PadReading
+from courtwright.ground.reading import CourtPlane, HeightGrid, PadReading
 from courtwright.measured import Span
-from courtwright.site.record import FactValue, Pad, Tally
+from courtwright.site.record import FactValue, Mark, Pad, Tally
 from courtwright.site.tallies import tallies_beyond_marks
 from courtwright.trade.load import tolerances
 from courtwright.verdict.facts.walked import was_walked
@@ -26,7 +25,7 @@ def facts(pad: Pad, reading: PadReading) -> dict[str, FactValue]:
         "low_spot_depth_max": _deepest(reading, counted) if known else None,
         "ponding_share": _ponding(reading, counted) if known else None,
         "plane_slope_min": Span.exactly(min(slopes)) if slopes else None,
-        "plane_is_wrong": any(map(_is_wrong, reading.courts)) if reading.courts else None,
+        "plane_is_wrong": any(map(is_wrong, reading.courts)) if reading.courts else None,
         **_edges(pad, reading),
     }
 
@@ -54,7 +53,8 @@ def _number(tally: Tally, name: str) -> float | None:
     return float(value) if isinstance(value, int | float) and not isinstance(value, bool) else None
 
 
-def _is_wrong(court: CourtPlane) -> bool:
+def is_wrong(court: CourtPlane) -> bool:
+    """Tell whether a court that falls has a crown, a valley or a fall to the net."""
     if court.slope < tolerances().least_fall:
         return False
     return court.crown > tolerances().crown_turn
@@ -63,7 +63,7 @@ def _is_wrong(court: CourtPlane) -> bool:
 def _edges(pad: Pad, reading: PadReading) -> dict[str, FactValue]:
     """Return what stands at the low edge. Sediment at an edge shows that water was held there (common practice)."""
     low = reading.low_edge
-    sediment = _at_edge(pad, "sand")
+    sediment = marks_at_edge(pad, "sand")
     return {
         "low_edge_blocked": True if sediment else None if low is None else low in _HOLDS_WATER,
         "low_edge_walled": True if _walled(pad) else None if low is None else low == "wall",
@@ -74,26 +74,40 @@ def _edges(pad: Pad, reading: PadReading) -> dict[str, FactValue]:
 def _walled(pad: Pad) -> bool:
     """Tell whether a wall was drawn beside the sediment that lies at an edge: no digging there."""
     near = 2 * tolerances().sediment_reach
-    return any(wall.distance(sand) < near for wall in _at_edge(pad, "wall") for sand in _at_edge(pad, "sand"))
+    walls, sediment = marks_at_edge(pad, "wall"), marks_at_edge(pad, "sand")
+    return any(wall.geometry.distance(sand.geometry) < near for wall in walls for sand in sediment)
 
 
-def _at_edge(pad: Pad, kind: str) -> list[BaseGeometry]:
+def marks_at_edge(pad: Pad, kind: str) -> list[Mark]:
     """Return the marks of a kind that lie at the pad's outline."""
     rim, reach = pad.outline.exterior, tolerances().sediment_reach
-    return [mark.geometry for mark in pad.of_kind(kind) if mark.geometry.distance(rim) < reach]
+    return [mark for mark in pad.of_kind(kind) if mark.geometry.distance(rim) < reach]
 
 
 def _runs_on(pad: Pad, reading: PadReading) -> bool | None:
     """Tell whether ground stands above an edge on the pad's high side."""
     if reading.heights is None:
         return None
-    grid = reading.heights
-    mean = float(np.nanmean(grid.height))
-    for edge in pad.of_kind("edge"):
-        if edge.word("stands") == "above" and edge.word("of") in {"soil", "sod"}:
-            middle = edge.geometry.interpolate(0.5, normalized=True)
-            row = min(max(round((middle.y - grid.y0) / grid.cell), 0), grid.height.shape[0] - 1)
-            col = min(max(round((middle.x - grid.x0) / grid.cell), 0), grid.height.shape[1] - 1)
-            if grid.height[row, col] > mean:
-                return True
+    if edges_above(pad, reading):
+        return True
     return False if was_walked(pad) else None
+
+
+def edges_above(pad: Pad, reading: PadReading) -> list[Mark]:
+    """Return the edges on the pad's high side above which soil or sod stands; none without heights."""
+    grid = reading.heights
+    if grid is None:
+        return []
+    mean = float(np.nanmean(grid.height))
+    stand_above = [
+        edge for edge in pad.of_kind("edge") if edge.word("stands") == "above" and edge.word("of") in {"soil", "sod"}
+    ]
+    return [edge for edge in stand_above if _height_at_middle(edge, grid) > mean]
+
+
+def _height_at_middle(edge: Mark, grid: HeightGrid) -> float:
+    """Return the pad's height at the node nearest to the middle of an edge; NaN off the pad. [m]"""
+    middle = edge.geometry.interpolate(0.5, normalized=True)
+    row = min(max(round((middle.y - grid.y0) / grid.cell), 0), grid.height.shape[0] - 1)
+    col = min(max(round((middle.x - grid.x0) / grid.cell), 0), grid.height.shape[1] - 1)
+    return float(grid.height[row, col])
