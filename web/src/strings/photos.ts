@@ -1,0 +1,67 @@
+import { words } from "./words";
+
+export const texts = words({
+  title: ["Photos", "Fotos"],
+  take: ["Take a photo", "Tomar una foto"],
+  choose: ["Choose from this device", "Elegir de este dispositivo"],
+  none: [
+    "No photo yet. Take one of each court from a corner, then of the worst places with a tape in the picture.",
+    "Ninguna foto todavía. Tome una de cada cancha desde una esquina y luego de lo peor, con una cinta en la foto.",
+  ],
+  keeping: ["Keeping {n}…", "Guardando {n}…"],
+  noRoom: [
+    "Not kept: this device has no room for “{name}”. Free some room, then take it again.",
+    "No guardada: no hay lugar en este dispositivo para «{name}». Libere lugar y tómela otra vez.",
+  ],
+  notKept: [
+    "Not kept: “{name}” could not be read. Take it again.",
+    "No guardada: no se pudo leer «{name}». Tómela otra vez.",
+  ],
+  photo: ["Photo {letter}", "Foto {letter}"],
+  noPreview: ["No picture of it here.", "Aquí no hay imagen."],
+  waitsHere: ["On {device}, not at the office yet.", "En {device}, todavía no en la oficina."],
+  refusedHere: ["On {device}; the office did not take it.", "En {device}; la oficina no la tomó."],
+  isAtOffice: ["At the office.", "En la oficina."],
+  isElsewhere: ["Not on {device}, and not at the office yet.", "No está en {device} ni, todavía, en la oficina."],
+  isNotKnown: ["Not on {device}.", "No está en {device}."],
+  officeNotReached: [
+    "The office is not reached: photos of other devices are shown without their picture.",
+    "No se llega a la oficina: las fotos de otros dispositivos se muestran sin imagen.",
+  ],
+  officeSignedOut: [
+    "Not signed in: photos of other devices are shown without their picture.",
+    "No ha entrado: las fotos de otros dispositivos se muestran sin imagen.",
+  ],
+  picture: ["Photo {letter}: {what}", "Foto {letter}: {what}"],
+  shows: ["What it shows", "Qué muestra"],
+  inGeneral: ["The place in general", "El lugar en general"],
+  markAt: ["{kind} {n}", "{kind} {n}"],
+  newMark: ["Something new", "Algo nuevo"],
+  whatKind: ["What is it", "Qué es"],
+  onPlan: ["Now put it on the plan: {kind}.", "Ahora póngalo en el plano: {kind}."],
+  takenFrom: ["Taken from here", "Tomada desde aquí"],
+  touchFrom: ["Touch the plan where you stood.", "Toque el plano donde estaba."],
+  fromGiven: ["The place where you stood is on the plan.", "El lugar donde estaba está en el plano."],
+  fromLooks: [
+    "The place where you stood is on the plan; the view is drawn towards what it shows.",
+    "El lugar donde estaba está en el plano; la vista se dibuja hacia lo que muestra.",
+  ],
+  moveFrom: ["Put it elsewhere", "Ponerlo en otro lugar"],
+  clearFrom: ["Take the place away", "Quitar el lugar"],
+  note: ["Note", "Nota"],
+  remove: ["Take this photo away", "Quitar esta foto"],
+  undoHint: ["Undo brings it back.", "Deshacer la recupera."],
+  done: ["Done with this photo", "Listo con esta foto"],
+  stop: ["Leave it", "Dejarlo"],
+  finish: ["Finish", "Terminar"],
+  finishWhy: ["Touch one more place on the plan first.", "Toque antes otro lugar en el plano."],
+  planLabel: ["Plan with the places of the photos", "Plano con los lugares de las fotos"],
+  noLocation: [
+    "Where the camera says it was is not shown, and not sent beyond the office.",
+    "Dónde dice la cámara que estuvo no se muestra ni sale de la oficina.",
+  ],
+  noPad: [
+    "There is no plan yet: tape a pad to say where a photo was taken.",
+    "Aún no hay plano: mida una losa para decir dónde se tomó una foto.",
+  ],
+});

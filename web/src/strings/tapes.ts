@@ -1,0 +1,61 @@
+import { words } from "./words";
+
+export const texts = words({
+  title: ["By two tapes", "Con dos cintas"],
+  noPad: [
+    "Tape a pad first: its corners are where the tapes begin.",
+    "Mida primero una losa: las cintas salen de sus esquinas.",
+  ],
+  kind: ["What is at that place", "Qué hay en ese lugar"],
+  shape: ["Drawn as", "Dibujado como"],
+  point: ["a point", "un punto"],
+  line: ["a line", "una línea"],
+  polygon: ["an outline", "un contorno"],
+  pointNumber: ["Point {n}", "Punto {n}"],
+  way: ["Measured", "Medido"],
+  byTapes: ["with tapes", "con cintas"],
+  byXy: ["across and along", "de lado y a lo largo"],
+  tape: ["Tape {n}", "Cinta {n}"],
+  from: ["Tape {n} from", "Cinta {n} desde"],
+  length: ["Length of tape {n}", "Longitud de la cinta {n}"],
+  more: ["One more tape", "Una cinta más"],
+  less: ["Without tape {n}", "Sin la cinta {n}"],
+  next: ["Next tape", "Siguiente cinta"],
+  keep: ["Keep this point", "Guardar este punto"],
+  unread: ["This is not read as a length: “{typed}”.", "Esto no se lee como una longitud: «{typed}»."],
+  twoPlaces: ["The tapes meet in two places. Which one?", "Las cintas se cruzan en dos lugares. ¿Cuál?"],
+  place: ["Place {letter}", "Lugar {letter}"],
+  placeOff: ["Place {letter}, off the pad", "Lugar {letter}, fuera de la losa"],
+  short: [
+    "The tapes do not meet: they end {gap} apart. Measure again, or check the corners.",
+    "Las cintas no se encuentran: faltan {gap}. Mida otra vez o revise las esquinas.",
+  ],
+  long: [
+    "The tapes do not meet: one reaches {gap} past the other. Measure again, or check the corners.",
+    "Las cintas no se encuentran: una pasa a la otra por {gap}. Mida otra vez o revise las esquinas.",
+  ],
+  agree: ["The tapes agree within {off}.", "Las cintas coinciden a menos de {off}."],
+  off: [
+    "The tapes differ: tape {n} by {off}, the most. Measure it again if that is too much.",
+    "Las cintas difieren: la que más, la {n}, por {off}. Mídala otra vez si es demasiado.",
+  ],
+  twoCorners: [
+    "Take two different corners, and type both lengths.",
+    "Tome dos esquinas distintas y escriba las dos longitudes.",
+  ],
+  across: ["Across, from left to right (x)", "De lado, de izquierda a derecha (x)"],
+  along: ["Along, away from you (y)", "A lo largo, alejándose (y)"],
+  xyHint: [
+    "In the numbers of the pad, from where its outline begins.",
+    "Con los números de la losa, desde donde empieza su contorno.",
+  ],
+  xyWhy: ["Type both numbers.", "Escriba los dos números."],
+  pointBack: ["Point back", "Punto atrás"],
+  finish: ["Finish: {kind}, {n} points", "Terminar: {kind}, {n} puntos"],
+  needs: [
+    "{kind} needs {n} more; until then it is not on the plan.",
+    "{kind}: faltan {n}; hasta entonces no está en el plano.",
+  ],
+  kept: ["{kind} is on the plan.", "{kind}: está en el plano."],
+  planLabel: ["Plan with the tapes", "Plano con las cintas"],
+});

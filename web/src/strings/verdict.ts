@@ -1,0 +1,33 @@
+import { words } from "./words";
+
+export const texts = words({
+  title: ["Verdict", "Dictamen"],
+  saved: ["{pad} can be saved.", "{pad} se puede salvar."],
+  rebuilt: ["{pad} is finished: it has to be rebuilt.", "{pad} está acabada: hay que reconstruirla."],
+  kept: ["{pad}: nothing that mends is advised now.", "{pad}: por ahora no se aconseja nada que arregle."],
+  unknown: ["{pad}: too little is known to say.", "{pad}: se sabe muy poco para decirlo."],
+  planOf: ["Plan of {pad} with what was found", "Plano de {pad} con lo hallado"],
+  findings: ["What was found", "Lo hallado"],
+  noFindings: ["Nothing on record is wrong with it.", "Nada registrado está mal."],
+  facts: ["The facts behind it", "Los datos detrás"],
+  next: ["Next note", "Nota siguiente"],
+  before: ["Note before", "Nota anterior"],
+  noteOf: ["Note {n} of {all}", "Nota {n} de {all}"],
+  causes: ["Why", "Por qué"],
+  surely: ["almost surely", "casi seguro"],
+  likely: ["likely", "probable"],
+  perhaps: ["perhaps", "quizá"],
+  cause: ["{cause}, {how}", "{cause}, {how}"],
+  speaks: ["For it: {evidence}.", "A favor: {evidence}."],
+  against: ["Against it: {evidence}.", "En contra: {evidence}."],
+  index: ["Condition index", "Índice de condición"],
+  indexSaid: [
+    "{value} of 100, {rating}, by {standard}. It counts distress of the pavement; it does not measure bounce, play, standing water or looks.",
+    "{value} de 100, {rating}, según {standard}. Cuenta daños del pavimento; no mide el bote, el juego, el agua estancada ni el aspecto.",
+  ],
+  noIndex: ["No condition index: too little was drawn for one.", "Sin índice de condición: se dibujó muy poco."],
+  measure: ["What to measure next", "Qué medir ahora"],
+  openInWalk: ["Open it in the walk", "Abrirlo en el recorrido"],
+  complaints: ["What the record leaves open or has wrong", "Lo que el registro deja abierto o tiene mal"],
+  toRemedies: ["To the remedies", "A los remedios"],
+});
