@@ -65,8 +65,8 @@ export const texts = words({
     "Este es el enlace. Se muestra solo ahora; quien lo tenga lee la oferta.",
   ],
   linkHere: [
-    "This address is of this machine alone: a customer cannot open it. Serve the office to the network or the web first, or send the file.",
-    "Esta dirección es solo de esta máquina: un cliente no puede abrirla. Sirva la oficina a la red o a la web primero, o envíe el archivo.",
+    "You can open it here. The address is of this machine alone, so a customer cannot: send the file, or serve the office to the web first.",
+    "Usted puede abrirlo aquí. La dirección es solo de esta máquina, así que un cliente no puede: envíe el archivo, o sirva antes la oficina a la web.",
   ],
   lacksCompany: [
     "The paper does not say yet: {lacks}. Put it in under Our company, then write the papers again.",
@@ -80,7 +80,10 @@ export const texts = words({
   share: ["Share it", "Compartirlo"],
   mail: ["Write a mail with it", "Escribir un correo con él"],
   links: ["Links", "Enlaces"],
-  linkLine: ["Made {made}, holds until {until}; for {scope}.", "Hecho el {made}, vale hasta el {until}; para {scope}."],
+  linkLine: [
+    "Made {made}, opens until {until}; for {scope}.",
+    "Hecho el {made}, se abre hasta el {until}; para {scope}.",
+  ],
   scopeAccept: ["reading and accepting", "leer y aceptar"],
   scopeRead: ["reading and asking", "leer y preguntar"],
   linkEnded: ["Ended {date}.", "Terminó el {date}."],
