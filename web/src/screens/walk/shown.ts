@@ -22,6 +22,11 @@ export function large(text: string): string {
   return text.charAt(0).toUpperCase() + text.slice(1);
 }
 
+/** Words of the office as a sentence: its first letter large, one full stop at its end. */
+export function sentence(text: string): string {
+  return large(text.endsWith(".") ? text : `${text}.`);
+}
+
 /** What a kind is told by: feet of what is usually drawn as a line, pieces with their area of what is not. */
 export function amountOf(kind: Kind | undefined, amount: Amount): string {
   const { units } = settings;
