@@ -6,7 +6,7 @@ from shapely.geometry.base import BaseGeometry
 
 from courtwright.offer.canvas import Canvas
 from courtwright.offer.colours import COURT, INK
-from courtwright.offer.plan.scene import Scene
+from courtwright.offer.plan.sheet import Sheet
 from courtwright.site.lines import court_lines
 from courtwright.trade.load import courts
 
@@ -16,25 +16,25 @@ _LEAST_WIDE = 0.3
 _TELLS = 0.05
 
 
-def draw_courts(scene: Scene) -> None:
+def draw_courts(sheet: Sheet) -> None:
     """Draw the painted lines at their true width, or as fine as can be seen."""
-    for court in scene.pad.courts:
+    for court in sheet.pad.courts:
         spec = courts().get(court.sport)
         if spec is None:
             continue
-        painted = [scene.on_paper(line) for line in court_lines(spec, court)]
+        painted = [sheet.on_paper(line) for line in court_lines(spec, court)]
         grows = [max(_LEAST_WIDE - _width(line), 0.0) for line in painted]
         for line, by in zip(painted, grows, strict=True):
-            scene.canvas.shape(line.buffer(by / 2, join_style="mitre"), fill=COURT)
-        scene.explain("key-lines-fine" if max(grows, default=0.0) > _TELLS else "key-lines", _sample_lines)
+            sheet.canvas.shape(line.buffer(by / 2, join_style="mitre"), fill=COURT)
+        sheet.explain("key-lines-fine" if max(grows, default=0.0) > _TELLS else "key-lines", _sample_lines)
 
 
-def draw_outline(scene: Scene) -> None:
+def draw_outline(sheet: Sheet) -> None:
     """Draw the edge of the pavement."""
-    outline = scene.on_paper(scene.pad.outline)
-    scene.canvas.shape(outline, stroke=INK, width=0.45)
-    scene.ink.append(outline.boundary)
-    scene.explain("key-outline", _sample_outline)
+    outline = sheet.on_paper(sheet.pad.outline)
+    sheet.canvas.shape(outline, stroke=INK, width=0.45)
+    sheet.ink.append(outline.boundary)
+    sheet.explain("key-outline", _sample_outline)
 
 
 def _width(strip: BaseGeometry) -> float:

@@ -9,15 +9,15 @@ from numpy.typing import NDArray
 from shapely import LineString, get_coordinates
 
 from courtwright.offer.plan.labels import Label
-from courtwright.offer.plan.scene import Scene
+from courtwright.offer.plan.sheet import Sheet
 
 _AWAY = 6.0  # mm
 _TICK = 1.2  # mm
 
 
-def draw_dimensions(scene: Scene) -> None:
+def draw_dimensions(sheet: Sheet) -> None:
     """Draw two dimension lines along the sides of the least rectangle round the pad."""
-    corners = get_coordinates(scene.on_paper(scene.pad.outline.minimum_rotated_rectangle))[:4]
+    corners = get_coordinates(sheet.on_paper(sheet.pad.outline.minimum_rotated_rectangle))[:4]
     if len(corners) < 4:
         return
     middle = corners.mean(axis=0)
@@ -26,7 +26,7 @@ def draw_dimensions(scene: Scene) -> None:
     lowest = max(range(4), key=lambda i: (round(_centre(sides[i])[1], 3), -i))
     leftmost = min(((lowest + 1) % 4, (lowest + 3) % 4), key=lambda i: _centre(sides[i])[0])
     for index in (lowest, leftmost):
-        _dimension(scene, sides[index], middle)
+        _dimension(sheet, sides[index], middle)
 
 
 def _centre(side: tuple[NDArray[np.float64], NDArray[np.float64]]) -> NDArray[np.float64]:
@@ -34,7 +34,7 @@ def _centre(side: tuple[NDArray[np.float64], NDArray[np.float64]]) -> NDArray[np
 
 
 def _dimension(
-    scene: Scene, side: tuple[NDArray[np.float64], NDArray[np.float64]], middle: NDArray[np.float64]
+    sheet: Sheet, side: tuple[NDArray[np.float64], NDArray[np.float64]], middle: NDArray[np.float64]
 ) -> None:
     out = _centre(side) - middle
     out = out / max(float(np.hypot(*out)), 1e-9)
@@ -42,14 +42,14 @@ def _dimension(
     long = float(np.hypot(*along))
     along = along / max(long, 1e-9)
     a, b = side[0] + out * _AWAY, side[1] + out * _AWAY
-    scene.canvas.line(_xy(a), _xy(b), width=0.18)
+    sheet.canvas.line(_xy(a), _xy(b), width=0.18)
     for end, corner in ((a, side[0]), (b, side[1])):
-        scene.canvas.line(_xy(corner + out * 1.2), _xy(end + out * 1.2), width=0.12)
+        sheet.canvas.line(_xy(corner + out * 1.2), _xy(end + out * 1.2), width=0.12)
         slash = (along + out) / math.sqrt(2) * _TICK
-        scene.canvas.line(_xy(end - slash), _xy(end + slash), width=0.35)
-    scene.ink.append(LineString([_xy(a), _xy(b)]))
-    text = scene.say("length-label", length=long / scene.per_metre)
-    scene.labels.insert(0, Label(text, _xy((a + b) / 2), breaks_line=True))
+        sheet.canvas.line(_xy(end - slash), _xy(end + slash), width=0.35)
+    sheet.ink.append(LineString([_xy(a), _xy(b)]))
+    text = sheet.say("length-label", length=long / sheet.per_metre)
+    sheet.labels.insert(0, Label(text, _xy((a + b) / 2), breaks_line=True))
 
 
 def _xy(at: NDArray[np.float64]) -> tuple[float, float]:

@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 from courtwright.ground.reading import PadReading
-from courtwright.offer.canvas import Canvas
 from courtwright.offer.plan.courts import draw_courts, draw_outline
 from courtwright.offer.plan.cracks import draw_cracks
 from courtwright.offer.plan.dimensions import draw_dimensions
 from courtwright.offer.plan.edges import draw_edges
 from courtwright.offer.plan.far import draw_far, part_far
+from courtwright.offer.plan.fit import MARGIN, WIDEST, largest_fit
 from courtwright.offer.plan.fixtures import draw_fixtures
 from courtwright.offer.plan.heaves import draw_heaves
 from courtwright.offer.plan.labels import place_labels
 from courtwright.offer.plan.low_spots import draw_low_spots
 from courtwright.offer.plan.margin import draw_margin
+from courtwright.offer.plan.notes import plan_notes
 from courtwright.offer.plan.pieces import draw_pieces
 from courtwright.offer.plan.repairs import draw_repairs
-from courtwright.offer.plan.scales import scales
 from courtwright.offer.plan.scene import Scene
 from courtwright.offer.plan.slopes import draw_slopes
 from courtwright.offer.plan.surface import draw_surface
@@ -24,10 +24,6 @@ from courtwright.offer.plan.trees import draw_trees
 from courtwright.says import say
 from courtwright.site.record import Pad
 from courtwright.trade.words import Language, UnitSystem, render
-
-#: What a page leaves for a drawing, its margin included, on US Letter and on A4. [mm]
-WIDEST, HIGHEST = 174.0, 220.0
-_MARGIN = 2.0
 
 #: From the ground up: what lies lower is drawn first.
 _LAYERS = (
@@ -68,17 +64,9 @@ def plan_svg(pad: Pad, reading: PadReading, language: Language = "en", units: Un
         The largest drawing, at a scale that a scale rule carries, that a page holds; everything drawn
         lies within its view box.
     """
-    for scale in scales(units):
-        if _too_large(pad, scale):
-            continue
-        scene = _drawn(pad, reading, language, units, scale)
-        left, top, right, bottom = scene.canvas.bounds
-        if right - left + 2 * _MARGIN <= WIDEST and bottom - top + 2 * _MARGIN <= HIGHEST:
-            break
-    else:
-        scene = _drawn(pad, reading, language, units, scales(units)[-1])
+    scene = largest_fit(pad.outline, units, lambda scale: _drawn(pad, reading, language, units, scale))
     return scene.canvas.svg(
-        scene.say("plan-title", pad=pad.id), plan_description(pad, reading, language, units), margin=_MARGIN
+        scene.say("plan-title", pad=pad.id), plan_description(pad, reading, language, units), margin=MARGIN
     )
 
 
@@ -93,17 +81,11 @@ def plan_description(pad: Pad, reading: PadReading, language: Language = "en", u
     return render(say("offer.plan-alt", pad=pad.id, area=reading.area, marks=tuple(kinds)), language, units)
 
 
-def _too_large(pad: Pad, scale: int) -> bool:
-    """Tell whether the outline alone would not fit, so that nothing need be drawn to know."""
-    left, bottom, right, top = pad.outline.bounds
-    return (right - left) * 1000 / scale > WIDEST or (top - bottom) * 1000 / scale > HIGHEST
-
-
 def _drawn(pad: Pad, reading: PadReading, language: Language, units: UnitSystem, scale: int) -> Scene:
     near, far = part_far(pad)
-    scene = Scene(near, reading, language, units, scale, Canvas(), far)
+    scene = Scene(pad=near, reading=reading, language=language, units=units, scale=scale, far=far)
     for draw in _LAYERS:
         draw(scene)
-    place_labels(scene.canvas, scene.labels, scene.ink, WIDEST - 2 * _MARGIN)
-    draw_margin(scene)
+    place_labels(scene.canvas, scene.labels, scene.ink, WIDEST - 2 * MARGIN)
+    draw_margin(scene, plan_notes(scene))
     return scene

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 from shapely import LineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
@@ -11,6 +13,7 @@ from courtwright.offer.canvas import Canvas, parts
 from courtwright.offer.colours import INK, WATER
 from courtwright.offer.plan.contours import contour
 from courtwright.offer.plan.scene import Scene
+from courtwright.offer.plan.sheet import Sheet
 
 _TICK_EVERY, _TICK = 3.2, 1.0  # mm
 #: A spot at least so likely is drawn with these dashes. [mm]
@@ -22,20 +25,25 @@ _SMOOTH = 0.5  # mm: takes the steps of the grid off an outline
 
 def draw_low_spots(scene: Scene) -> None:
     """Draw every low spot of the reading; the deepest carry their depth."""
-    for spot in scene.reading.low_spots:
-        outline = scene.on_paper(spot.outline).simplify(_SMOOTH)
+    draw_spots(scene, scene.reading.low_spots, scene.reading.heights)
+
+
+def draw_spots(sheet: Sheet, spots: Sequence[LowSpot], grid: HeightGrid | None) -> None:
+    """Draw low spots as water; the contours of their depth where a grid of heights tells it."""
+    for spot in spots:
+        outline = sheet.on_paper(spot.outline).simplify(_SMOOTH)
         dashes = _dashes(spot)
-        scene.canvas.shape(outline, fill=WATER)
-        scene.canvas.shape(outline.boundary, stroke=INK, width=0.28, dashes=dashes)
-        _tick(scene, outline)
-        scene.ink.append(outline.boundary)
-        _draw_depths(scene, spot)
-        scene.explain("key-low-spot-doubtful" if dashes else "key-low-spot", _sample_doubtful if dashes else _sample)
-    for spot in sorted(scene.reading.low_spots, key=lambda s: (-s.depth_max, s.id))[:_LABELS]:
-        at = scene.place(spot.deepest)
+        sheet.canvas.shape(outline, fill=WATER)
+        sheet.canvas.shape(outline.boundary, stroke=INK, width=0.28, dashes=dashes)
+        _tick(sheet, outline)
+        sheet.ink.append(outline.boundary)
+        _draw_depths(sheet, spot, grid)
+        sheet.explain("key-low-spot-doubtful" if dashes else "key-low-spot", _sample_doubtful if dashes else _sample)
+    for spot in sorted(spots, key=lambda s: (-s.depth_max, s.id))[:_LABELS]:
+        at = sheet.place(spot.deepest)
         if spot.depth_max > 0:
-            _cross(scene.canvas, *at)
-            scene.label(scene.say("depth-label", depth=spot.depth_max), at)
+            _cross(sheet.canvas, *at)
+            sheet.label(sheet.say("depth-label", depth=spot.depth_max), at)
 
 
 def _dashes(spot: LowSpot) -> tuple[float, ...]:
@@ -44,7 +52,7 @@ def _dashes(spot: LowSpot) -> tuple[float, ...]:
     return next(dashes for least, dashes in _DASHES if spot.likelihood >= least)
 
 
-def _tick(scene: Scene, outline: BaseGeometry) -> None:
+def _tick(sheet: Sheet, outline: BaseGeometry) -> None:
     """Draw the ticks of a depression contour, pointing inward."""
     for polygon in parts(outline):
         if not isinstance(polygon, Polygon):
@@ -58,24 +66,24 @@ def _tick(scene: Scene, outline: BaseGeometry) -> None:
                 continue
             across = np.array([-along[1], along[0]]) / np.hypot(*along) * min(_TICK, ring.length / 12)
             inward = across if polygon.contains(Point(a.x + across[0] / 4, a.y + across[1] / 4)) else -across
-            scene.canvas.line((a.x, a.y), (a.x + float(inward[0]), a.y + float(inward[1])), width=0.22)
+            sheet.canvas.line((a.x, a.y), (a.x + float(inward[0]), a.y + float(inward[1])), width=0.22)
 
 
-def _draw_depths(scene: Scene, spot: LowSpot) -> None:
+def _draw_depths(sheet: Sheet, spot: LowSpot, grid: HeightGrid | None) -> None:
     """Draw the contours of depth within a spot that was read from heights."""
-    grid, step = scene.reading.heights, _DEPTH_STEP[scene.units]
+    step = _DEPTH_STEP[sheet.units]
     if grid is None or spot.drawn or spot.depth_max <= step:
         return
     level = _height_at(grid, spot.deepest) + spot.depth_max
     if np.isnan(level):
         return
-    inside = scene.on_paper(spot.outline)
+    inside = sheet.on_paper(spot.outline)
     for i in range(1, int(spot.depth_max / step) + 1):
         line = contour(level - grid.height, i * step, grid.x0, grid.y0, grid.cell)
-        within = scene.on_paper(line).intersection(inside)
-        scene.canvas.shape(within, stroke=INK, width=0.15)
+        within = sheet.on_paper(line).intersection(inside)
+        sheet.canvas.shape(within, stroke=INK, width=0.15)
         if not within.is_empty:
-            scene.explain("key-depths", _sample_depths, step=step)
+            sheet.explain("key-depths", _sample_depths, step=step)
 
 
 def _height_at(grid: HeightGrid, at: tuple[float, float]) -> float:

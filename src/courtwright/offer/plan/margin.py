@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from collections.abc import Sequence
 
 from shapely import Polygon, box
 
@@ -11,76 +11,67 @@ from courtwright.offer.canvas import LINE_HEIGHT, TYPE_SIZE
 from courtwright.offer.colours import INK
 from courtwright.offer.lettering import text_width
 from courtwright.offer.plan.scales import bar_length
-from courtwright.offer.plan.scene import Scene
-from courtwright.site.tallies import tallies_beyond_marks
+from courtwright.offer.plan.sheet import Sheet
 from courtwright.trade.words import render
 
 _SAMPLE_WIDE, _ROW = 15.0, 5.2  # mm
 _WIDE = 170.0  # mm: a page
 
 
-def draw_margin(scene: Scene) -> None:
-    """Draw everything beneath the plan."""
-    left, _, right, bottom = scene.canvas.bounds
+def draw_margin(sheet: Sheet, notes: Sequence[str]) -> None:
+    """Draw everything beneath the plan; ``notes`` say what it cannot show."""
+    left, _, right, bottom = sheet.canvas.bounds
     wide = max(right - left, _WIDE)
     left = (left + right - wide) / 2
     top = bottom + 12.0  # north stands above it, and below the last label
-    _scale_bar(scene, left, top)
-    _north(scene, left + wide - 40.0, top)
-    _key(scene, left, _notes(scene, left, top + 9.0), wide)
+    _scale_bar(sheet, left, top)
+    _north(sheet, left + wide - 40.0, top)
+    _key(sheet, left, _notes(sheet, notes, left, top + 9.0), wide)
 
 
-def _scale_bar(scene: Scene, x: float, y: float) -> None:
-    length, count = bar_length(scale=scene.scale, units=scene.units)
-    long = length * scene.per_metre
+def _scale_bar(sheet: Sheet, x: float, y: float) -> None:
+    length, count = bar_length(scale=sheet.scale, units=sheet.units)
+    long = length * sheet.per_metre
     for i in range(count):
         part = box(x + i * long / count, y - 0.7, x + (i + 1) * long / count, y + 0.7)
-        scene.canvas.shape(part, fill=INK if i % 2 == 0 else "none", stroke=INK, width=0.2)
-    scene.canvas.text(x, y - 3.4, "0")
-    scene.canvas.text(x + long + 2.0, y, scene.say("length-label", length=length))
-    text = "scale-us" if scene.units == "us" else "scale-metric"
-    scene.canvas.text(x, y + 4.2, scene.say(text, n=scene.scale, feet=scene.scale // 12))
+        sheet.canvas.shape(part, fill=INK if i % 2 == 0 else "none", stroke=INK, width=0.2)
+    sheet.canvas.text(x, y - 3.4, "0")
+    sheet.canvas.text(x + long + 2.0, y, sheet.say("length-label", length=length))
+    text = "scale-us" if sheet.units == "us" else "scale-metric"
+    sheet.canvas.text(x, y + 4.2, sheet.say(text, n=sheet.scale, feet=sheet.scale // 12))
 
 
-def _north(scene: Scene, x: float, y: float) -> None:
-    if scene.pad.north is None:
-        scene.canvas.text(x, y, scene.say("north-unknown"))
+def _north(sheet: Sheet, x: float, y: float) -> None:
+    if sheet.pad.north is None:
+        sheet.canvas.text(x, y, sheet.say("north-unknown"))
         return
     # The bearing of the pad's y axis is known, so north lies that far counter-clockwise of it.
-    dx, dy = -math.sin(scene.pad.north), -math.cos(scene.pad.north)
+    dx, dy = -math.sin(sheet.pad.north), -math.cos(sheet.pad.north)
     cx, cy = x + 24.0, y + 0.5
     tip, tail = (cx + 6 * dx, cy + 6 * dy), (cx - 6 * dx, cy - 6 * dy)
-    scene.canvas.line(tail, tip, width=0.3)
+    sheet.canvas.line(tail, tip, width=0.3)
     half = Polygon([tip, (cx, cy), (cx + 1.6 * dy, cy - 1.6 * dx)])
-    scene.canvas.shape(half, fill=INK)
-    scene.canvas.shape(Polygon([tip, (cx, cy), (cx - 1.6 * dy, cy + 1.6 * dx)]), stroke=INK, width=0.2)
-    letter = scene.say("north")
-    scene.canvas.text(cx + 9.4 * dx - text_width(letter, TYPE_SIZE) / 2, cy + 9.4 * dy, letter, bold=True)
+    sheet.canvas.shape(half, fill=INK)
+    sheet.canvas.shape(Polygon([tip, (cx, cy), (cx - 1.6 * dy, cy + 1.6 * dx)]), stroke=INK, width=0.2)
+    letter = sheet.say("north")
+    sheet.canvas.text(cx + 9.4 * dx - text_width(letter, TYPE_SIZE) / 2, cy + 9.4 * dy, letter, bold=True)
 
 
-def _notes(scene: Scene, x: float, y: float) -> float:
-    """Write what the drawing cannot show; return where the key begins. [mm]"""
-    notes: list[str] = []
-    if scene.reading.heights is None:
-        notes.append(scene.say("plan-no-heights"))
-    drawn = (*scene.pad.marks, *scene.far)
-    if tallies_beyond_marks(replace(scene.pad, marks=drawn)):
-        notes.append(scene.say("plan-tallies" if drawn else "plan-only-tallies"))
-    elif not drawn:
-        notes.append(scene.say("plan-no-marks"))
+def _notes(sheet: Sheet, notes: Sequence[str], x: float, y: float) -> float:
+    """Write the notes; return where the key begins. [mm]"""
     for note in notes:
         for line in _lines(note, _WIDE):
-            scene.canvas.text(x, y, line)
+            sheet.canvas.text(x, y, line)
             y += LINE_HEIGHT
     return y + (2.0 if notes else 0.0)
 
 
-def _key(scene: Scene, x: float, y: float, wide: float) -> None:
+def _key(sheet: Sheet, x: float, y: float, wide: float) -> None:
     """Write the key in two columns, each entry in as many lines as it needs."""
     column = wide / 2
     entries = [
-        (sample, _lines(render(says, scene.language, scene.units), column - _SAMPLE_WIDE - 3))
-        for says, sample in scene.key.items()
+        (sample, _lines(render(says, sheet.language, sheet.units), column - _SAMPLE_WIDE - 3))
+        for says, sample in sheet.key.items()
     ]
     half = (sum(_entry_height(lines) for _, lines in entries) + 1e-6) / 2
     tops, at = [y, y], 0
@@ -88,9 +79,9 @@ def _key(scene: Scene, x: float, y: float, wide: float) -> None:
         if at == 0 and tops[0] - y >= half:
             at = 1
         left = x + at * column
-        sample(scene.canvas, left, tops[at])
+        sample(sheet.canvas, left, tops[at])
         for i, line in enumerate(lines):
-            scene.canvas.text(left + _SAMPLE_WIDE, tops[at] + i * LINE_HEIGHT, line)
+            sheet.canvas.text(left + _SAMPLE_WIDE, tops[at] + i * LINE_HEIGHT, line)
         tops[at] += _entry_height(lines)
 
 
