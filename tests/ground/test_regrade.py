@@ -215,17 +215,18 @@ def test_points_that_no_plane_meets_are_told_with_their_miss():
 
 
 def test_gates_drains_and_walls_hold_the_surface_unless_they_can_rise():
-    """A gate and a working drain are met, a blocked one and one far off are not; a wall is not topped."""
+    """A gate and a drain are met, one that works or may work; a blocked and a far one are not; a wall is not topped."""
     xyz = shots(lambda x, y: 10 - 0.009 * x, rows((20.0, 10.0), 1.0))
     gate, works = Mark("g", "gate", Point(0, 5)), Mark("d", "drain", Point(20, 5), {"works": True})
     blocked, far = Mark("b", "drain", Point(10, 5), {"works": False}), Mark("f", "gate", Point(-3, 5))
     wall = Mark("w", "wall", LineString([(0, 10), (20, 10)]), {"height": 0.02})
-    there = pad(gate, works, blocked, far, wall, shots=xyz)
+    unknown = Mark("u", "drain", Point(10, 0))
+    there = pad(gate, works, blocked, far, wall, unknown, shots=xyz)
     found, _ = heights(there)
     assert found is not None
     held = fixed.held_by(there, found, (), 0.006)
     met = np.isfinite(held.fixed.low)
-    assert sorted(held.fixed.x[met]) == [0, 20]
+    assert sorted(held.fixed.x[met]) == [0, 10, 20]
     assert [n.id for n in held.notes] == ["regrade.gates-held"]
     assert (held.fixed.high - (10 - 0.009 * held.fixed.x))[~met] == pytest.approx(0.02, abs=1e-4)
     free = replace(there, answers=(Answer("edges_can_rise", True),), marks=(gate, works))

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from courtwright.errors import OutOfRangeError
+from courtwright.ground.regrade.corner import Corner, first_corner, lowest_corner
 from courtwright.says import say
 
 Array = NDArray[np.float64]
@@ -18,6 +19,8 @@ Flags = NDArray[np.bool_]
 MISS = 1e-8
 _EXACT = 1e-10
 _MOST_ROUNDS = 500
+_SQUARE = np.array([[0.0, 1.0, 0.0], [0.0, -1.0, 0.0], [0.0, 0.0, 1.0], [0.0, 0.0, -1.0]])
+_ALL_AROUND = np.array([np.cos(np.arange(16) * np.pi / 8), np.sin(np.arange(16) * np.pi / 8)])
 _ALONG_THE_AXES = np.array([[1.0, 0.0], [0.0, 1.0], [-1.0, 0.0], [0.0, -1.0]])
 
 
@@ -52,6 +55,14 @@ class Rows:
     def at(self, gradient: Array) -> Array:
         """Return every function's value. ``gradient`` has shape (2,) [m/m], the values shape (n,). [m]"""
         return self.level + self.lean @ gradient
+
+    def half_spaces(self, half: float) -> tuple[Array, Array]:
+        """Return what lies above the functions and in the square of gradients up to ``half``, as ``Corner`` has it."""
+        normals = np.empty((len(self.level) + 4, 3))
+        normals[:4] = _SQUARE
+        normals[4:, 0] = ~self.limits
+        np.negative(self.lean, out=normals[4:, 1:])
+        return normals, np.concatenate([np.full(4, -half), self.level])
 
     def where(self, kept: Flags) -> Rows:
         """Return some of the functions."""
@@ -105,8 +116,10 @@ def least_between(rows_at: Callable[[Array], Rows], low: float, high: float, kno
     is exact in every direction.
     """
     rows = known or together(*(rows_at(start) for start in (np.zeros(2), *high * _ALONG_THE_AXES)))
+    corner: Corner | None = None
     for _ in range(_MOST_ROUNDS):
-        found = _least_of(rows, low, high)
+        anywhere, corner = _in_any_slope(rows, high, corner)
+        found = None if anywhere is None else _between(anywhere, rows, low, high)
         if found is None:
             return None
         more = rows_at(found.gradient)
@@ -117,18 +130,28 @@ def least_between(rows_at: Callable[[Array], Rows], low: float, high: float, kno
     raise OutOfRangeError(say("regrade.no-end", rounds=_MOST_ROUNDS))
 
 
-def _least_of(rows: Rows, low: float, high: float) -> Least | None:
-    anywhere = _in_any_slope(rows, high)
-    if anywhere is None:
-        return None
+def _between(anywhere: Least, rows: Rows, low: float, high: float) -> Least | None:
     slope = float(np.hypot(*anywhere.gradient))
     if slope < low - _EXACT:
         return _on_circle(rows, low)
     return _on_circle(rows, high) if slope > high + _EXACT else anywhere
 
 
-def _in_any_slope(rows: Rows, high: float) -> Least | None:
-    """Return the least over the square around the circle of the most slope."""
+def _in_any_slope(rows: Rows, high: float, start: Corner | None) -> tuple[Least | None, Corner | None]:
+    """Return the least over the square around the circle of the most slope, and its corner to go on from."""
+    normals, bounds = rows.half_spaces(high)
+    if start is None:
+        first = int(np.where(rows.limits, -np.inf, rows.level).argmax())
+        start = first_corner(float(rows.level[first]), rows.lean[first], high)
+    corner = lowest_corner(normals, bounds, start, _EXACT)
+    if corner is None:
+        return _by_solver(rows, high), None
+    place = corner.place
+    return Least(place[1:], float(place[0])), corner
+
+
+def _by_solver(rows: Rows, high: float) -> Least | None:
+    """Return the same by a linear programme, where corners lead nowhere: it also knows when there is nothing."""
     from scipy.optimize import linprog  # only who regrades waits for it
 
     matrix = np.column_stack([np.where(rows.limits, 0.0, -1.0), rows.lean])
@@ -144,6 +167,24 @@ def _in_any_slope(rows: Rows, high: float) -> Least | None:
 
 
 def _on_circle(rows: Rows, slope: float) -> Least | None:
+    """Return the least over all gradients of one slope: of the functions that are highest somewhere, then of more."""
+    around = rows.level[:, None] + slope * rows.lean @ _ALL_AROUND
+    chosen = np.zeros(len(rows.level), dtype=np.bool_)
+    for kind in (rows.limits, ~rows.limits):
+        if kind.any():
+            chosen[np.where(kind[:, None], around, -np.inf).argmax(axis=0)] = True
+    while True:
+        found = _on_circle_of(rows.where(chosen), slope)
+        if found is None:
+            return None
+        passed = np.where(chosen, -np.inf, rows.at(found.gradient) - np.where(rows.limits, 0.0, found.value))
+        worst = int(passed.argmax())
+        if passed[worst] <= MISS / 2:
+            return found
+        chosen[worst] = True
+
+
+def _on_circle_of(rows: Rows, slope: float) -> Least | None:
     """Return the least over all gradients of one slope, by every place where it can be."""
     goals, limits = rows.where(~rows.limits), rows.where(rows.limits)
     first, second = np.triu_indices(len(goals.level), 1)

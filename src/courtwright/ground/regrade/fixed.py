@@ -53,12 +53,13 @@ def held_by(pad: Pad, found: Heights, points: Sequence[Point], lip: float) -> He
     points : sequence of Point
         Given beside the marks.
     lip : float
-        How far the surface may lie above or below a gate or a working drain. [m]
+        How far the surface may lie above or below a gate or a drain. [m]
 
     Notes
     -----
     A gate or a drain is met where it lies nearest to the pad, a long one at its middle, unless ``edges_can_rise`` was
-    answered yes. A wall of known height may be reached and not be topped. Points on the pad are met exactly.
+    answered yes. A drain of which nobody knows whether it works is met too: a grate is not paved over unasked. A wall
+    of known height may be reached and not be topped. Points on the pad are met exactly.
     """
     rows: list[tuple[float, float, float, float]] = []
     notes: list[Says] = []
@@ -83,7 +84,7 @@ def held_by(pad: Pad, found: Heights, points: Sequence[Point], lip: float) -> He
 
 
 def _meets(mark: Mark) -> bool:
-    return mark.kind == "gate" or (mark.kind == "drain" and mark.properties.get("works") is True)
+    return mark.kind == "gate" or (mark.kind == "drain" and mark.properties.get("works") is not False)
 
 
 def _can_rise(pad: Pad) -> bool | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -23,7 +24,7 @@ _MANY, _SOME = 60_000, 20_000
 #: So many places at a time stay near the processor.
 _BLOCK = 16_384
 #: Of very many places, those this far under the highest are looked at again. [m]
-_MARGIN = 0.004
+_MARGIN = 0.0015
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,7 +205,8 @@ class _Task:
         rough = least_between(rows_of_part, low, high)
         if rough is None:
             return None
-        close = replace(self, near=self._near(rough.gradient))
+        highest = float(_along(part.ground, rough.gradient).max())
+        close = replace(self, near=self._near(rough.gradient, highest))
         return close._plane(least_between(close.rows_at, low, high, once(together(*known))))
 
     def _plane(self, found: Least | None) -> Plane | None:
@@ -213,16 +215,20 @@ class _Task:
         x, y = found.gradient
         return Plane(self.level_of(found.gradient), (float(x), float(y)))
 
-    def _near(self, gradient: Array) -> _Near:
-        """Return the places that can be the highest near a gradient: no other is within a margin of the highest there.
+    def _near(self, gradient: Array, highest: float) -> _Near:
+        """Return the places that can be the highest near a gradient: no other is within a margin of a high one there.
 
         A change of gradient lifts a place over another by at most itself times their distance.
         """
-        ground = self.ground
-        rest = _along(ground, gradient)
-        span = math.hypot(float(np.ptp(ground.x)), float(np.ptp(ground.y)))
-        kept = rest >= rest.max() - _MARGIN
-        return _Near(gradient, _MARGIN / span, ground.taken(np.flatnonzero(kept)))
+        ground, kept = self.ground, list[NDArray[np.int64]]()
+        lowest, farthest = np.full(2, np.inf), np.full(2, -np.inf)
+        for start, rest in _blocks_along(ground, gradient):
+            kept.append(np.flatnonzero(rest >= highest - _MARGIN) + start)
+            for axis, places in enumerate((ground.x, ground.y)):
+                here = places[start : start + len(rest)]
+                lowest[axis] = min(lowest[axis], here.min())
+                farthest[axis] = max(farthest[axis], here.max())
+        return _Near(gradient, _MARGIN / math.hypot(*(farthest - lowest)), ground.taken(np.concatenate(kept)))
 
     def tops(self, gradient: Array) -> Ground:
         """Return the highest place of each part of the ground, seen along a gradient."""
@@ -237,14 +243,22 @@ class _Task:
 
 def _along(ground: Ground, gradient: Array) -> Array:
     """Return how high places are, seen along a gradient. [m]"""
-    rest, turned = np.empty(len(ground.z)), np.empty(_BLOCK)
-    for start in range(0, len(rest), _BLOCK):
+    rest = np.empty(len(ground.z))
+    for start, block in _blocks_along(ground, gradient):
+        rest[start : start + len(block)] = block
+    return rest
+
+
+def _blocks_along(ground: Ground, gradient: Array) -> Iterator[tuple[int, Array]]:
+    """Yield the same by blocks, with where each begins; a block is overwritten by the next."""
+    rest, turned = np.empty(_BLOCK), np.empty(_BLOCK)
+    for start in range(0, len(ground.z), _BLOCK):
         block = slice(start, start + _BLOCK)
-        here = rest[block]
+        here = rest[: len(ground.z) - start]
         np.multiply(ground.x[block], -gradient[0], out=here)
         here += ground.z[block]
         here -= np.multiply(ground.y[block], gradient[1], out=turned[: len(here)])
-    return rest
+        yield start, here
 
 
 def _least_miss(held: Fixed, low: float, high: float) -> float:

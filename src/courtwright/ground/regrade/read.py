@@ -26,6 +26,8 @@ Array = NDArray[np.float64]
 Layout = Literal["one", "courts", "least"]
 
 _SAME_PLACE = 1e-3
+#: Folds that save less of the mean thickness are not worth their name. [m]
+_WORTH = 1e-5
 
 
 @dataclass(frozen=True, slots=True)
@@ -218,7 +220,7 @@ def _surface(
             notes.append(say("regrade.contradiction", miss=one.miss))
         return folded, notes
     whole = _measured(ground, (Part(one.plane),), one.milled, least)
-    if folded and folded.volume + folded.cut < whole.volume + whole.cut:
+    if folded and folded.volume + folded.cut < whole.volume + whole.cut - _WORTH * pad.outline.area:
         return folded, notes
     if whole.milled > 0:
         notes.append(say("regrade.milled", depth=whole.milled, volume=whole.cut))
