@@ -129,6 +129,7 @@ _SENT: Mapping[str, Make] = {
         content=b"0", headers={"Content-Type": "application/partial-upload", "Upload-Offset": "20"}
     ),
     "POST /api/walks/{id}/answers": lambda world, word: Meant(json={"what": word}),
+    "POST /api/walks/{id}/stakes": _json(pad="a"),
     "POST /api/jobs/{id}/offers": lambda world, word: Meant(
         json={"walk_id": world.ids[f"walk {word}"], "issued_on": ISSUED.isoformat()}
     ),

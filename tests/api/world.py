@@ -349,6 +349,10 @@ def _begin(world: World, name: str) -> None:
             needs = Question(what).needs
             work = Work("answer", walk, job, needs, what.encode(), {"what": what, "note": CANARIES["price"]})
             world.ids[f"task {what} {name}"] = ask_for(office, unit, work).id
+    with office.writing(bo) as unit:
+        staked = ask_for(office, unit, Work("stakes", walk, job, "answers.read", b"stakes", {})).id
+        unit.tasks.end(staked, "done", result_sha256=unit.keep(zipped({"stakes.dxf": b"0"})), done=1, of=1)
+    world.ids[f"task stakes {name}"] = staked
     for person in STAFF if name == "a" else ("crew off",):
         own = world.caller(person)
         with office.writing(own) as unit:

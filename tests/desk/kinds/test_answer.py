@@ -16,7 +16,12 @@ from courtwright.desk.kinds.answer import run
 from courtwright.desk.kinds.asked import AnswerAsked, What, payload
 from courtwright.desk.workers import WorkerPool
 from courtwright.errors import ArchiveError
+from courtwright.job.answers.documents import document_text
+from courtwright.job.answers.maps import maps_document
+from courtwright.job.answers.plain import Reader
 from courtwright.site import NothingLeftError
+from courtwright.site.files import HeldFiles
+from courtwright.site.folder import read_files
 from tests.desk.kinds.demo import BARE, DEMO, demo, untold, zipped
 
 
@@ -68,6 +73,15 @@ def test_language_and_seed_are_those_of_the_command(ask: AnswerAsked, arguments:
     expected = printed(command, tmp_path, *options)
     assert run(payload(ask, BARE), untold) == expected
     assert run(payload(ask, zipped(BARE)), untold) == expected
+
+
+def test_maps_are_told_for_machines(pool: WorkerPool):
+    """No command prints them: the document itself, from a worker process, with its steps told."""
+    told: list[tuple[int, int]] = []
+    answer = pool.run("answer", payload(AnswerAsked("maps", "es"), demo()), lambda *step: told.append(step))
+    document = maps_document(read_files(HeldFiles(demo()), "site"), Reader("es"))
+    assert answer == document_text(document).encode()
+    assert told[-1] == (2, 2)
 
 
 def test_units_may_be_the_readers_own():

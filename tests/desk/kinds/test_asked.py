@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from courtwright.desk.kinds import parcel
-from courtwright.desk.kinds.asked import ASK, AnswerAsked, OfferAsked, asked, payload
+from courtwright.desk.kinds.asked import ASK, AnswerAsked, OfferAsked, StakesAsked, asked, payload
 from courtwright.errors import CallError, InputError
 from tests.desk.kinds.demo import BARE, zipped
 
@@ -31,9 +31,14 @@ OFFER = OfferAsked(
 )
 
 
-@pytest.mark.parametrize("ask", [AnswerAsked("check"), AnswerAsked("price", "es", "metric", 7, "walk.zip"), OFFER])
+STAKES = StakesAsked("a", 0.005, 0.02, 0.04, 0.0125, "coarse", "least", [[1, 2.5], [3.0, 4.0, 30.1]], "es", "metric")
+
+
+@pytest.mark.parametrize(
+    "ask", [AnswerAsked("check"), AnswerAsked("price", "es", "metric", 7, "walk.zip"), OFFER, STAKES, StakesAsked("a")]
+)
 @pytest.mark.parametrize("site", [BARE, zipped(BARE)], ids=["files", "zip"])
-def test_a_question_is_read_as_it_was_asked(ask: AnswerAsked | OfferAsked, site: Any):
+def test_a_question_is_read_as_it_was_asked(ask: AnswerAsked | OfferAsked | StakesAsked, site: Any):
     """With its site, as files or as a zip."""
     assert asked(type(ask), payload(ask, site)) == (ask, site)
 
@@ -43,6 +48,13 @@ def test_a_question_is_read_as_it_was_asked(ask: AnswerAsked | OfferAsked, site:
     [
         (AnswerAsked, {}, "what"),
         (AnswerAsked, {"what": "all"}, "what"),
+        (StakesAsked, {}, "pad"),
+        (StakesAsked, {"pad": "a", "slope_min": True}, "slope_min"),
+        (StakesAsked, {"pad": "a", "least": math.inf}, "least"),
+        (StakesAsked, {"pad": "a", "layout": "two"}, "layout"),
+        (StakesAsked, {"pad": "a", "points": None}, "points"),
+        (StakesAsked, {"pad": "a", "points": [[1.0]]}, "points"),
+        (StakesAsked, {"pad": "a", "points": [[1.0, "2"]]}, "points"),
         (AnswerAsked, {"what": ["check"]}, "what"),
         (AnswerAsked, {"what": "check", "language": "fr"}, "language"),
         (AnswerAsked, {"what": "check", "units": "si"}, "units"),

@@ -10,6 +10,7 @@ from fastapi import APIRouter, Query, Request, Response, status
 from pydantic import BaseModel, ConfigDict, Field
 
 from courtwright.api.problem import language_of, problems
+from courtwright.api.routes.maps_shape import MapsAnswer
 from courtwright.api.routes.tasks import TaskOut
 from courtwright.api.routes.tasks import out as task_out
 from courtwright.api.who import SignedIn, TheOffice
@@ -41,7 +42,9 @@ class AnswerOut(BaseModel):
     seq: int = Field(description="The last update of the walk in it.")
     at: dt.datetime = Field(description="When it was kept; the answer itself holds no time of day.")
     is_current: bool = Field(description="Whether nothing has changed that it rests on.")
-    answer: dict[str, Any] = Field(description="To the byte what the command of the same name prints with --json.")
+    answer: MapsAnswer | dict[str, Any] = Field(
+        description="To the byte what the command of the same name prints with --json; maps has no command."
+    )
 
 
 def _out(told: Told) -> Response:

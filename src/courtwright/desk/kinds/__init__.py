@@ -33,6 +33,7 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
         "answer": Kind(most_seconds=120.0),
         "offer": Kind(most_seconds=300.0),
         "photo": Kind(most_seconds=20.0),
+        "stakes": Kind(most_seconds=120.0),
     }
 )
 

@@ -26,16 +26,19 @@ RECORD = "accepted.json"
 
 #: A site: the bytes of a zip, or its files by name.
 Site = bytes | Mapping[str, bytes]
-What = Literal["check", "ground", "verdict", "price"]
+What = Literal["check", "ground", "verdict", "price", "maps"]
 Language = Literal["en", "es"]
 UnitSystem = Literal["us", "metric"]
-A = TypeVar("A", "AnswerAsked", "OfferAsked")
+A = TypeVar("A", "AnswerAsked", "OfferAsked", "StakesAsked")
 
 _ONE_OF: Mapping[str, tuple[object, ...]] = {
     "what": get_args(What),
     "language": get_args(Language),
     "units": (*get_args(UnitSystem), None),
+    "layout": ("one", "courts", "least"),
+    "grading": ("fine", "coarse"),
 }
+_NUMBERS = ("slope_min", "slope_max", "least", "stone")
 _KINDS: Mapping[str, type | tuple[type, ...]] = {
     "seed": int,
     "budget": bool,
@@ -50,6 +53,9 @@ _KINDS: Mapping[str, type | tuple[type, ...]] = {
     "hashes": (dict, type(None)),
     "house": (dict, type(None)),
     "terms": (dict, type(None)),
+    "pad": str,
+    "points": list,
+    **dict.fromkeys(_NUMBERS, (int, float, type(None))),
 }
 _SHA256 = re.compile(r"[0-9a-f]{64}")
 _CONTRACTOR = {"name", "licence", "address", "phone"}
@@ -63,7 +69,7 @@ class AnswerAsked:
 
     Parameters
     ----------
-    what : {"check", "ground", "verdict", "price"}
+    what : {"check", "ground", "verdict", "price", "maps"}
         Which answer.
     language : {"en", "es"}
         Of its sentences.
@@ -137,7 +143,46 @@ class OfferAsked:
     terms: Mapping[str, Mapping[str, str]] | None = None
 
 
-def payload(ask: AnswerAsked | OfferAsked, site: Site) -> bytes:
+@dataclass(frozen=True, slots=True)
+class StakesAsked:
+    """A new surface to be staked out on one pad; None: as the trade has it.
+
+    Parameters
+    ----------
+    pad : str
+        Which.
+    slope_min, slope_max : float or None
+        Least and most slope. [m/m]
+    least, stone : float or None
+        Least thickness, and largest stone of the mix. [m]
+    grading : {"fine", "coarse"}
+        Of the mix.
+    layout : {"one", "courts", "least"}
+        One plane, one a court, or whichever needs less.
+    points : list of list of float
+        What has to be met: x and y, with a height where it is not that of the ground. [m]
+    language : {"en", "es"}
+        Of the files.
+    units : {"us", "metric"} or None
+        Of the files; None for the job's own.
+    name : str
+        What the site is called in a complaint about the whole.
+    """
+
+    pad: str
+    slope_min: float | None = None
+    slope_max: float | None = None
+    least: float | None = None
+    stone: float | None = None
+    grading: Literal["fine", "coarse"] = "fine"
+    layout: Literal["one", "courts", "least"] = "one"
+    points: list[list[float]] = dataclasses.field(default_factory=list[list[float]])
+    language: Language = "en"
+    units: UnitSystem | None = None
+    name: str = "site"
+
+
+def payload(ask: AnswerAsked | OfferAsked | StakesAsked, site: Site) -> bytes:
     """Return what a worker is handed: the question and the site. A logo is put beside them by its name.
 
     Raises
@@ -178,7 +223,7 @@ def _read(kind: type[A], text: bytes) -> A:
         if name not in fields or not _may_be(name, value):
             raise _wrong(str(name))
     for name, field in fields.items():
-        if name not in values and field.default is dataclasses.MISSING:
+        if name not in values and field.default is field.default_factory is dataclasses.MISSING:
             raise _wrong(name)
     return kind(**values)
 
@@ -188,6 +233,10 @@ def _may_be(name: str, value: Any) -> bool:
         return value in _ONE_OF[name]
     if not isinstance(value, _KINDS[name]) or (name == "seed" and isinstance(value, bool)):
         return False
+    if name in _NUMBERS and value is not None:
+        return _is_number(value)
+    if name == "points":
+        return all(isinstance(one, list) and len(one) in (2, 3) and all(map(_is_number, one)) for one in value or ())
     if name == "contractor" and value is not None:
         return value.keys() <= _CONTRACTOR and "name" in value and all(isinstance(v, str) for v in value.values())
     if name == "options" and value is not None:
@@ -210,6 +259,10 @@ def _are_tables(value: Any, is_one: Callable[[Any], bool]) -> bool:
 
 def _are_terms(value: dict[str, Any]) -> bool:
     return _are_tables(value, _is_text) and all(of.keys() <= _LANGUAGES for of in value.values())
+
+
+def _is_number(value: Any) -> bool:
+    return type(value) in (int, float) and math.isfinite(value)
 
 
 def _is_text(value: Any) -> bool:

@@ -32,7 +32,7 @@ class Question:
 
     Parameters
     ----------
-    what : {"check", "ground", "verdict", "price"}
+    what : {"check", "ground", "verdict", "price", "maps"}
         Which answer.
     language : {"en", "es"}
         Of its sentences.
