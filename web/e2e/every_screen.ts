@@ -15,12 +15,13 @@ export const SCREENS: Readonly<Record<string, string>> = {
   "walk-sheet": "#/jobs/{job}/walk/sheet",
   verdict: "#/jobs/{job}/verdict",
   remedies: "#/jobs/{job}/remedies",
+  "new-surface": "#/jobs/{job}/remedies/surface",
   price: "#/jobs/{job}/price",
   offer: "#/jobs/{job}/offer",
 };
 
 /** Screens that show an answer of the office's, and what they say once it is there. */
-const JUDGED = /\/(verdict|remedies|price)$/;
+const JUDGED = /\/(verdict|remedies|price|surface)$/;
 const ANSWERED = /The office's answer of |Respuesta de la oficina de /;
 /** What a screen says while it is being opened, or the office is still at work on its answer. */
 const UNREADY = /is working on it|está calculando|Opening…|Abriendo…/;

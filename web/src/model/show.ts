@@ -3,6 +3,8 @@ export type UnitSystem = "us" | "metric";
 
 const FOOT = 0.3048;
 const INCH = 0.0254;
+/** Of 2,000 lb [t]. */
+const SHORT_TON = 0.90718474;
 
 /** A length [m]: `12' 6-1/2"`, or metres. */
 export function length(metres: number, units: UnitSystem): string {
@@ -37,6 +39,16 @@ export function small(metres: number, units: UnitSystem): string {
 /** An area [m²]. */
 export function area(squareMetres: number, units: UnitSystem): string {
   return units === "metric" ? `${squareMetres.toFixed(1)} m²` : `${Math.round(squareMetres / FOOT ** 2)} sf`;
+}
+
+/** A volume [m³]: cubic yards, or cubic metres. */
+export function volume(cubicMetres: number, units: UnitSystem): string {
+  return units === "metric" ? `${cubicMetres.toFixed(1)} m³` : `${(cubicMetres / (3 * FOOT) ** 3).toFixed(1)} cy`;
+}
+
+/** A mass of material [t]: short tons, or tonnes. */
+export function mass(tonnes: number, units: UnitSystem): string {
+  return units === "metric" ? `${tonnes.toFixed(1)} t` : `${(tonnes / SHORT_TON).toFixed(1)} tons`;
 }
 
 /** Money without cents, as offers are rounded. */

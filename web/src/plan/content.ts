@@ -6,6 +6,7 @@
  */
 import type { Fields } from "../model/document";
 import type { GeometryM, PointM } from "../model/frame";
+import type { Raster } from "../model/raster";
 
 export interface PlanContent {
   readonly pad: PlanPad | null;
@@ -18,6 +19,10 @@ export interface PlanContent {
   readonly pieces?: readonly PlanPiece[];
   readonly slopes?: readonly PlanSlope[];
   readonly straightedge?: PlanStraightedge;
+  /** Lines of equal height, over the lowest place. */
+  readonly heights?: readonly PlanLine[];
+  /** A new surface over the ground. */
+  readonly surface?: PlanSurface;
   /** Where leaders of margin notes end. */
   readonly notes?: readonly PlanNote[];
   /** Arcs and points of tapes while something is put in by two tapes, or a walking order. */
@@ -107,6 +112,25 @@ interface PlanStraightedge {
   readonly bearing_deg: number;
   readonly length_m: number;
   readonly gap_mm: number;
+}
+
+/** A line of one value: over what, the layer that it belongs to says. */
+export interface PlanLine {
+  readonly value_m: number;
+  readonly lines_m: readonly (readonly PointM[])[];
+}
+
+/** What is laid over a pad and what is taken off it, node by node; off the pad nothing. */
+export interface PlanSurface {
+  readonly raster: Raster;
+  /** By how much more than the least thickness is laid; below nought, how deep the ground is milled [m]. */
+  readonly over_m: Float64Array;
+  /** Where it turns from the one to the other. */
+  readonly zero_m: readonly (readonly PointM[])[];
+  readonly thickness: readonly PlanLine[];
+  readonly thickest: { readonly at_m: PointM; readonly thickness_m: number };
+  /** Where most is milled; missing where nothing is. */
+  readonly deepest?: { readonly at_m: PointM; readonly depth_m: number };
 }
 
 interface PlanNote {

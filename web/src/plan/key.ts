@@ -20,6 +20,7 @@ import {
 import { canopy, edge, lift, sand, WORN } from "./layers/ground";
 import { arrow, shotSign, stationSign, straightedge } from "./layers/readings";
 import { part, type Sounds, soundsOf, tap, tapsOn } from "./layers/repairs";
+import { ruled, stippled, THICKNESS, ZERO } from "./layers/surfaces";
 import { dashesOf, pool } from "./layers/water";
 import { claims, wordOf } from "./marks";
 import type { Pen } from "./pen";
@@ -225,6 +226,31 @@ const RULES: readonly Rule[] = [
     text: "keyStraightedge",
     holds: ({ straightedge: one }) => one !== undefined,
     sample: (pen, x, y) => straightedge(pen, [x, y], [x + 12 * pen.mm, y]),
+  },
+  {
+    text: "keyHeights",
+    holds: ({ heights }) => (heights ?? []).length > 0,
+    sample: (pen, x, y) => pen.lines([wavy(pen, x, y - 1.2 * pen.mm), wavy(pen, x, y + 1.2 * pen.mm)], { width: 0.16 }),
+  },
+  {
+    text: "keyFill",
+    holds: ({ surface }) => surface !== undefined,
+    sample: (pen, x, y) => ruled(pen, [x, y - 2 * pen.mm, x + 12 * pen.mm, y + 2 * pen.mm], () => true),
+  },
+  {
+    text: "keyThickness",
+    holds: ({ surface }) => (surface?.thickness ?? []).length > 0,
+    sample: (pen, x, y) => pen.line(wavy(pen, x, y), THICKNESS),
+  },
+  {
+    text: "keyCut",
+    holds: ({ surface }) => surface?.deepest !== undefined,
+    sample: (pen, x, y) => stippled(pen, [x, y - 2 * pen.mm, x + 12 * pen.mm, y + 2 * pen.mm], () => true),
+  },
+  {
+    text: "keyZero",
+    holds: ({ surface }) => (surface?.zero_m ?? []).length > 0,
+    sample: (pen, x, y) => pen.line(straight(pen, x, y), ZERO),
   },
   { text: "keyShot", holds: ({ shots }) => (shots ?? []).length > 0, sample: at((pen, p) => shotSign(pen, p, {})) },
   {

@@ -11,6 +11,7 @@ import { drawCourts, drawEdges, drawOutline, drawPieces, drawSurface, drawTrees 
 import { drawMargin, layMargin } from "./layers/margin";
 import { drawConstruction, drawNotes, drawShots, drawSlopes, drawStations, drawStraightedge } from "./layers/readings";
 import { drawRepairs } from "./layers/repairs";
+import { drawCutAndFill, drawHeights } from "./layers/surfaces";
 import { drawLowSpots } from "./layers/water";
 import type { Nearby } from "./nearby";
 import { Pen, type View } from "./pen";
@@ -26,7 +27,9 @@ const LAYERS: readonly Draw[] = [
   drawPieces,
   drawSurface,
   drawLowSpots,
+  drawCutAndFill,
   drawCourts,
+  drawHeights,
   drawRepairs,
   drawOutline,
   drawHeaves,

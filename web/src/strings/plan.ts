@@ -71,6 +71,16 @@ export const plan = words({
   keySlope: ["direction of fall; a longer arrow is steeper", "sentido de la caída; flecha más larga, más caída"],
   keyStation: ["photo, taken from here", "foto, tomada desde aquí"],
   keyShot: ["rod shot", "lectura de regla"],
+  keyHeights: [
+    "lines of equal height; + is over the lowest place",
+    "líneas de igual altura; + es sobre el lugar más bajo",
+  ],
+  keyFill: ["new asphalt thicker than the least", "asfalto nuevo más grueso que el mínimo"],
+  keyThickness: ["lines of equal thickness", "líneas de igual espesor"],
+  keyCut: ["old surface to be milled off first", "superficie vieja que se fresa antes"],
+  keyZero: ["where milling ends", "donde termina el fresado"],
+  thick: ["{depth} thick", "{depth} de espesor"],
+  mill: ["mill {depth}", "fresar {depth}"],
   keyStraightedge: ["straightedge over the widest gap", "regla sobre el hueco más ancho"],
 
   // buttons and what is said of a drawing

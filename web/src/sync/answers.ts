@@ -5,7 +5,7 @@ import type { components } from "../api/schema";
 import { type AnswerKept, phone } from "./phone";
 import { sendFirst } from "./round";
 
-export type What = "check" | "ground" | "verdict" | "price";
+export type What = "check" | "ground" | "verdict" | "price" | "maps";
 type TaskOut = components["schemas"]["TaskOut"];
 type AnswerOut = components["schemas"]["AnswerOut"];
 

@@ -23,7 +23,7 @@ const MOST_ROUNDS = 500;
 /** No mean thickness and no depth comes near it [m]. */
 const FAR = 1e4;
 
-export const at = ({ level, lean }: Row, [x, y]: Gradient): number => level + lean[0] * x + lean[1] * y;
+const at = ({ level, lean }: Row, [x, y]: Gradient): number => level + lean[0] * x + lean[1] * y;
 
 /**
  * The gradient between two slopes [m/m] at which the highest of many functions is least; null where none is allowed.

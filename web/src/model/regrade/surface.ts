@@ -18,7 +18,7 @@ interface Part {
 }
 
 /** What may be said of a layout: why the planes are not those that were asked for. */
-export type Said = "no-folds" | "folds-blocked";
+type Said = "no-folds" | "folds-blocked";
 
 export interface Surface {
   readonly parts: readonly Part[];
