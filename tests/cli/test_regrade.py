@@ -70,7 +70,7 @@ def test_stakes_are_written_together_and_the_same_each_time(shot: Path, tmp_path
     """The workbook holds what the plane says, in feet and inches; the drawing has its points at their new height."""
     out = tmp_path / "stakes"
     told = answer("regrade", shot, "--out", str(out), "--stakes", "20 ft")
-    assert told["files"] == ["stakes.xlsx", "stakes.dxf"]
+    assert told["files"] == ["stakes.xlsx", "stakes.dxf", "cut-fill-a.svg", "cut-fill-a.png"]
     before = [(out / name).read_bytes() for name in told["files"]]
     answer("regrade", shot, "--out", str(out), "--stakes", "20 ft")
     assert [(out / name).read_bytes() for name in told["files"]] == before
@@ -97,7 +97,8 @@ def test_an_offer_in_the_same_folder_is_left_alone(shot: Path, tmp_path: Path):
     run("offer", DEMO, "--out", str(out))
     there = sorted(path.name for path in out.iterdir())
     run("regrade", shot, "--out", str(out))
-    assert sorted(path.name for path in out.iterdir()) == sorted([*there, "stakes.xlsx", "stakes.dxf"])
+    new = ["stakes.xlsx", "stakes.dxf", "cut-fill-a.svg", "cut-fill-a.png"]
+    assert sorted(path.name for path in out.iterdir()) == sorted([*there, *new])
 
 
 def test_without_heights_nothing_is_told_nor_written(site: Path, tmp_path: Path):

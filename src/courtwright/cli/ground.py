@@ -11,11 +11,13 @@ from courtwright.cli.reading import read, site_argument
 from courtwright.cli.talk import Talk, talking
 from courtwright.ground.reading import GroundReading, PadReading
 from courtwright.job.answers.ground import ground_document
+from courtwright.site.record import SiteRecord
 
 _EXAMPLES = (
     "\b\n"
     """Examples
   courtwright ground demo-site
+  courtwright ground demo-site --pictures pictures
   courtwright ground demo-site --json"""
 )
 
@@ -23,12 +25,31 @@ _EXAMPLES = (
 @click.command("ground", epilog=_EXAMPLES)
 @site_argument
 @click.option("--seed", type=int, default=1, show_default=True, help="Of the simulated surfaces.")
+@click.option(
+    "--pictures",
+    type=click.Path(file_okay=False, path_type=Path),
+    help="Folder for contours and the worst straightedge.",
+)
 @talking
-def command(talk: Talk, site: Path, seed: int) -> None:
+def command(talk: Talk, site: Path, seed: int, pictures: Path | None) -> None:
     """Show heights, water, flatness, slope, cracks, pieces and hollow repairs of every pad."""
     record = read(site, talk)
     answer, reading = ground_document(record, talk.reader, seed, talk.progress)
-    talk.give(answer, _lines(talk, reading), record.complaints)
+    written: tuple[Path, ...] = ()
+    if pictures is not None:
+        written = _drawn(talk, record, reading, pictures)
+        answer["files"] = [path.name for path in written]
+    lines = (*_lines(talk, reading), *(talk.line(0, "picture-written", file=path.name) for path in written))
+    talk.give(answer, lines, record.complaints)
+
+
+def _drawn(talk: Talk, record: SiteRecord, reading: GroundReading, folder: Path) -> tuple[Path, ...]:
+    # Drawing loads what the command does not need otherwise.
+    from courtwright.job.pictures import ground_pictures
+    from courtwright.offer.writing import write_together
+
+    files = ground_pictures(record, reading, talk.language, talk.units)
+    return write_together(files, folder) if files else ()
 
 
 def _lines(talk: Talk, reading: GroundReading) -> Iterator[str]:

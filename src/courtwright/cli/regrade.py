@@ -17,6 +17,7 @@ from courtwright.errors import CallError
 from courtwright.ground.regrade.fixed import Point
 from courtwright.ground.regrade.read import Asked, Layout, PadRegrade
 from courtwright.job.answers.regrade import regrade_document
+from courtwright.job.pictures import cut_fill_pictures
 from courtwright.job.stakes import stake_files
 from courtwright.offer.writing import write_together
 from courtwright.says import say
@@ -55,7 +56,9 @@ _spacing = length(lambda value: value >= _CLOSEST, "is too close for stakes", "1
 )
 @click.option("--fixed", multiple=True, help="A point to meet: x,y or x,y,height in the job's units; again for more.")
 @click.option("--stakes", callback=_spacing, help="Distance of stakes; 10 ft unless given.")
-@click.option("--out", "folder", type=click.Path(file_okay=False, path_type=Path), help="Folder for the stake-out.")
+@click.option(
+    "--out", "folder", type=click.Path(file_okay=False, path_type=Path), help="Folder for stake-out and cut and fill."
+)
 @talking
 def command(
     talk: Talk,
@@ -86,6 +89,7 @@ def command(
     if folder is not None:
         # The day of the walk, so that the same call writes the same bytes.
         files = stake_files(pads, talk.language, talk.units, record.walked_on or dt.date(1980, 1, 1))
+        files |= cut_fill_pictures(record, pads, talk.language, talk.units)
         written = write_together(files, folder) if files else ()
         answer["files"] = [path.name for path in written]
     talk.give(answer, _lines(talk, pads, written), record.complaints)
@@ -121,4 +125,7 @@ def _lines(talk: Talk, pads: tuple[PadRegrade, ...], written: tuple[Path, ...]) 
         for note in pad.notes:
             yield talk.wrap(1, talk.reader.says(note))
     for path in written:
-        yield line(0, "written", file=path.name)
+        if path.stem.startswith("stakes"):
+            yield line(0, "written", file=path.name)
+        else:
+            yield talk.line(0, "picture-written", file=path.name)

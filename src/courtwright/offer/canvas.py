@@ -6,7 +6,9 @@ import math
 from collections.abc import Iterable, Sequence
 from xml.sax.saxutils import escape
 
+import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely import LineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry, BaseMultipartGeometry
 
@@ -72,6 +74,17 @@ class Canvas:
         self.reach(x - reach, y - reach, x + reach, y + reach)
         stroke = f' stroke="{INK}" stroke-width="{_n(width)}"' if width else ""
         self._elements.append(f'<circle cx="{_n(x)}" cy="{_n(y)}" r="{_n(radius)}" fill="{fill}"{stroke}/>')
+
+    def stipple(self, places: NDArray[np.float64], radius: float) -> None:
+        """Draw many dots of ink as one shape; ``places`` has shape (n, 2). [mm]"""
+        if len(places) == 0:
+            return
+        (left, top), (right, bottom) = places.min(axis=0) - radius, places.max(axis=0) + radius
+        self.reach(float(left), float(top), float(right), float(bottom))
+        dots = " ".join(f"M{_n(float(x))},{_n(float(y))}h0" for x, y in places)
+        self._elements.append(
+            f'<path d="{dots}" fill="none" stroke="{INK}" stroke-width="{_n(2 * radius)}" stroke-linecap="round"/>'
+        )
 
     def text(
         self,

@@ -29,12 +29,12 @@ def draw_courts(sheet: Sheet) -> None:
         sheet.explain("key-lines-fine" if max(grows, default=0.0) > _TELLS else "key-lines", _sample_lines)
 
 
-def draw_outline(sheet: Sheet) -> None:
-    """Draw the edge of the pavement."""
+def draw_outline(sheet: Sheet, key: str = "key-outline") -> None:
+    """Draw the edge of the pavement, or of what else the sheet shows."""
     outline = sheet.on_paper(sheet.pad.outline)
     sheet.canvas.shape(outline, stroke=INK, width=0.45)
     sheet.ink.append(outline.boundary)
-    sheet.explain("key-outline", _sample_outline)
+    sheet.explain(key, _sample_outline)
 
 
 def _width(strip: BaseGeometry) -> float:

@@ -12,6 +12,7 @@ from courtwright.ground.reading import HeightGrid, LowSpot
 from courtwright.offer.canvas import Canvas, parts
 from courtwright.offer.colours import INK, WATER
 from courtwright.offer.plan.contours import contour
+from courtwright.offer.plan.rounding import rounded_off
 from courtwright.offer.plan.scene import Scene
 from courtwright.offer.plan.sheet import Sheet
 
@@ -20,6 +21,7 @@ _TICK_EVERY, _TICK = 3.2, 1.0  # mm
 _DASHES = ((0.9, ()), (0.6, (2.6, 0.8)), (0.3, (1.3, 1.0)), (0.0, (0.6, 1.2)))
 _DEPTH_STEP = {"us": 0.00635, "metric": 0.005}  # m: a quarter of an inch, 5 mm
 _LABELS = 12
+_FINE = 0.02  # mm
 _SMOOTH = 0.5  # mm: takes the steps of the grid off an outline
 
 
@@ -31,7 +33,7 @@ def draw_low_spots(scene: Scene) -> None:
 def draw_spots(sheet: Sheet, spots: Sequence[LowSpot], grid: HeightGrid | None) -> None:
     """Draw low spots as water; the contours of their depth where a grid of heights tells it."""
     for spot in spots:
-        outline = sheet.on_paper(spot.outline).simplify(_SMOOTH)
+        outline = _waterline(sheet, spot, grid)
         dashes = _dashes(spot)
         sheet.canvas.shape(outline, fill=WATER)
         sheet.canvas.shape(outline.boundary, stroke=INK, width=0.28, dashes=dashes)
@@ -44,6 +46,18 @@ def draw_spots(sheet: Sheet, spots: Sequence[LowSpot], grid: HeightGrid | None) 
         if spot.depth_max > 0:
             _cross(sheet.canvas, *at)
             sheet.label(sheet.say("depth-label", depth=spot.depth_max), at)
+
+
+def _waterline(sheet: Sheet, spot: LowSpot, grid: HeightGrid | None) -> BaseGeometry:
+    """Return the outline of a spot, without the steps of the grid that it was read from. [mm]"""
+    outline = sheet.on_paper(spot.outline)
+    if grid is None or spot.drawn:
+        return outline.simplify(_SMOOTH)
+    steps = 0.75 * grid.cell * sheet.per_metre
+    rounded = rounded_off(outline.simplify(max(_SMOOTH, steps)))
+    # As large as it was: cut corners took some of it.
+    rounded = rounded.buffer((outline.area - rounded.area) / rounded.length).simplify(_FINE)
+    return rounded.intersection(sheet.on_paper(sheet.pad.outline)) if rounded.is_valid else outline
 
 
 def _dashes(spot: LowSpot) -> tuple[float, ...]:

@@ -9,6 +9,7 @@ from shapely import LineString, Polygon
 from courtwright.offer.canvas import Canvas, Place
 from courtwright.offer.colours import INK
 from courtwright.offer.plan.scene import Scene
+from courtwright.offer.plan.sheet import Sheet
 
 _LONG_AT_ONE_PERCENT = 14.0  # mm
 _SHORTEST, _LONGEST = 5.0, 34.0  # mm
@@ -20,14 +21,29 @@ def draw_slopes(scene: Scene) -> None:
     for plane in scene.reading.courts:
         if plane.id not in centres:
             continue
-        x, y = scene.place(centres[plane.id])
-        long = min(max(plane.slope * 100 * _LONG_AT_ONE_PERCENT, _SHORTEST), _LONGEST)
-        dx, dy = math.sin(plane.bearing), -math.cos(plane.bearing)
-        tail, head = (x - dx * long / 2, y - dy * long / 2), (x + dx * long / 2, y + dy * long / 2)
-        draw_arrow(scene.canvas, tail, head, 0.4)
-        scene.ink.append(LineString([tail, head]).buffer(0.6))
-        scene.label(scene.say("slope-label", slope=plane.slope), (x, y))
+        draw_slope_arrow(scene, centres[plane.id], plane.slope, plane.bearing)
         scene.explain("key-slope", _sample)
+
+
+def draw_slope_arrow(sheet: Sheet, centre: tuple[float, float], slope: float, bearing: float) -> None:
+    """Draw the arrow of a slope at a place of the pad frame, with its percent.
+
+    Parameters
+    ----------
+    sheet : Sheet
+        Drawn on.
+    centre : tuple of float, shape (2,)
+        Its middle. [m]
+    slope, bearing : float
+        Fall along the steepest line [m/m] and its direction, clockwise from +y [rad].
+    """
+    x, y = sheet.place(centre)
+    long = min(max(slope * 100 * _LONG_AT_ONE_PERCENT, _SHORTEST), _LONGEST)
+    dx, dy = math.sin(bearing), -math.cos(bearing)
+    tail, head = (x - dx * long / 2, y - dy * long / 2), (x + dx * long / 2, y + dy * long / 2)
+    draw_arrow(sheet.canvas, tail, head, 0.4)
+    sheet.ink.append(LineString([tail, head]).buffer(0.6))
+    sheet.label(sheet.say("slope-label", slope=slope), (x, y))
 
 
 def draw_arrow(canvas: Canvas, tail: Place, head: Place, width: float) -> None:
