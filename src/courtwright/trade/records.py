@@ -87,7 +87,8 @@ class Limit:
 class Tolerances:
     """By what the ground is judged, in base SI; ``tolerances.toml`` says what each is.
 
-    Lengths, widths and depths [m], slopes [m/m], turns [rad]. ``sources`` tells where each comes from.
+    Lengths, widths and depths [m], slopes and shares [-], turns [rad], a year of the calendar. ``sources`` tells where
+    each comes from.
     """
 
     water_test: float
@@ -125,6 +126,11 @@ class Tolerances:
     levelling_second_2: float
     levelling_third: float
     tape: float
+    old_coating: float
+    trunk_reach: float
+    post_lean: float
+    heave_side: float
+    edge_crack_share: float
     sources: Mapping[str, str]
 
 

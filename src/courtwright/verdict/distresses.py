@@ -25,10 +25,6 @@ from courtwright.trade.load import distresses, tolerances
 
 BLOCK, DEPRESSION, EDGE, CRACK, PATCH, SWELL, RAVELLING = 3, 6, 7, 10, 11, 18, 19
 
-#: Area of a heave of which nobody gave the extent; from memory. [m²]
-_HEAVE_AREA = 1.0
-#: Share of a crack's length along the edge from which it counts as an edge crack; from memory. [-]
-_ALONG_EDGE = 0.5
 _LIKELY = 0.5
 #: A size typed at a limit, in inches, may come out this far off it. [m]
 _ROUNDING = 1e-9
@@ -100,7 +96,7 @@ def _cracks(pad: Pad, reading: PadReading) -> Iterator[Distress]:
     for crack in pad.of_kind("crack"):
         path = crack.geometry.difference(around)
         if path.length > 0:
-            along_edge = crack.geometry.intersection(rim).length > _ALONG_EDGE * crack.geometry.length
+            along_edge = crack.geometry.intersection(rim).length > tolerances().edge_crack_share * crack.geometry.length
             yield from _sized(EDGE if along_edge else CRACK, _width(crack), path.length)
     yield from _blocks(pad, loose, around)
     yield from _tallied_cracks(pad)
@@ -147,7 +143,7 @@ def _shapes(reading: PadReading) -> Iterator[Distress]:
         if spot.likelihood is None or spot.likelihood >= _LIKELY:
             yield from _sized(DEPRESSION, spot.depth_max, spot.area)
     for heave in reading.heaves:
-        yield from _sized(SWELL, heave.height, heave.area or _HEAVE_AREA, guessed=not heave.area)
+        yield from _sized(SWELL, heave.height, heave.area or tolerances().heave_side ** 2, guessed=not heave.area)
 
 
 def _counted(pad: Pad, kind: str) -> Iterator[Tally]:

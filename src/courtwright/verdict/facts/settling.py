@@ -78,8 +78,6 @@ class Evidence:
     facts: tuple[str, ...] = ()
 
 
-#: No coating of this year or later holds asbestos or lead; the limit of `slab`.
-_LATER_COATING = 1980
 _WALKED = (Evidence(walked=True),)
 _ON_COURTS = (Evidence(court=True, shots=True),)
 #: Facts that any walk settles: what it did not find was not there.
@@ -149,7 +147,7 @@ def _of_the_slab() -> Mapping[str, tuple[Evidence, ...]]:
         "coating_before_1980": (
             Evidence(pad_is={"coating": "none"}),
             Evidence(pad=("built", "coating")),
-            Evidence(pad_from={"built": _LATER_COATING}),
+            Evidence(pad_from={"built": int(tolerances().old_coating)}),
         ),
         "sports": (Evidence(court=True),),
         "joints_need_repair": (

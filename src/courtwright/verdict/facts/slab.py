@@ -7,10 +7,9 @@ from collections.abc import Collection
 from courtwright.ground.reading import PadReading
 from courtwright.measured import Span
 from courtwright.site.record import FactValue, Mark, Pad
+from courtwright.trade.load import tolerances
 from courtwright.verdict.facts.walked import was_walked
 
-#: Before this year coatings may hold asbestos or lead (TRADE rule 13; from memory).
-_OLD_COATING_YEAR = 1980
 #: Wear that means the coating no longer holds.
 _COMES_OFF = frozenset({"peeling", "bubbled"})
 #: Wear of the colour alone; a worn place of which nobody said how is no more than that.
@@ -59,7 +58,7 @@ def _coated_early(pad: Pad, coated: bool | None) -> bool | None:
         return False
     if pad.built is None:
         return None
-    if pad.built >= _OLD_COATING_YEAR:
+    if pad.built >= tolerances().old_coating:
         return False
     return True if coated else None
 

@@ -8,14 +8,11 @@ from courtwright.ground.reading import PadReading
 from courtwright.measured import Span
 from courtwright.site.record import FactValue, Mark, Pad, Tally
 from courtwright.site.tallies import tallies_beyond_marks
+from courtwright.trade.load import tolerances
 from courtwright.verdict.facts.walked import largest, was_walked
 
 #: Services that lie shallow enough to meet a machine that cuts the base (TRADE rule 27).
 _SHALLOW = frozenset({"power", "water", "gas", "irrigation"})
-#: A trench is cut no closer than this many trunk diameters (Smiley 2008; REFERENCE 7.1). [-]
-_TRUNKS = 3.0
-#: A post leans when it is out of plumb by more than this (from memory). [°]
-_LEANS = 3.0
 
 
 def facts(pad: Pad, reading: PadReading) -> dict[str, FactValue]:
@@ -53,7 +50,7 @@ def _barrier(pad: Pad) -> bool | None:
         for mark in pad.of_kind("trees")
         if (width := mark.number("trunk_diameter")) is not None
     ]
-    return all(distance >= _TRUNKS * width for distance, width in reach) if reach else None
+    return all(distance >= tolerances().trunk_reach * width for distance, width in reach) if reach else None
 
 
 def _way_in(pad: Pad) -> Span | None:
@@ -78,4 +75,5 @@ def _posts(pad: Pad) -> bool | None:
 
 def is_bad_post(post: Mark) -> bool:
     """Tell whether a post leans or was lifted."""
-    return (post.number("lean_deg") or 0.0) > _LEANS or post.properties.get("lifted") is True
+    lean = math.radians(post.number("lean_deg") or 0.0)
+    return lean > tolerances().post_lean or post.properties.get("lifted") is True
