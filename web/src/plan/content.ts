@@ -71,13 +71,17 @@ export interface Station {
   readonly angle_deg?: number;
 }
 
-/** A rod shot; `text` is what stands beside it: a point's number, or its reading. `isNext` is where to go now. */
+/**
+ * A rod shot; `text` is what stands beside it: a point's number, or its reading. `isNext` is where to go now,
+ * `isProposed` where the office would go.
+ */
 export interface PlanShot {
   readonly id: string;
   readonly at_m: PointM;
   readonly text?: string;
   readonly isTaken?: boolean;
   readonly isNext?: boolean;
+  readonly isProposed?: boolean;
 }
 
 export interface PlanLowSpot {

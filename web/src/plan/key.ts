@@ -254,6 +254,11 @@ const RULES: readonly Rule[] = [
   },
   { text: "keyShot", holds: ({ shots }) => (shots ?? []).length > 0, sample: at((pen, p) => shotSign(pen, p, {})) },
   {
+    text: "keyProposed",
+    holds: ({ shots }) => shots?.some(({ isProposed }) => isProposed) ?? false,
+    sample: at((pen, p) => shotSign(pen, p, { isTaken: false, isProposed: true })),
+  },
+  {
     text: "keyStation",
     holds: ({ stations }) => (stations ?? []).length > 0,
     sample: (pen, x, y) => stationSign(pen, [x + 3 * pen.mm, y], { bearing_deg: 90 }),

@@ -81,6 +81,7 @@ export const plan = words({
   keyZero: ["where milling ends", "donde termina el fresado"],
   thick: ["{depth} thick", "{depth} de espesor"],
   mill: ["mill {depth}", "fresar {depth}"],
+  keyProposed: ["where the office would shoot next", "dónde leería ahora la oficina"],
   keyStraightedge: ["straightedge over the widest gap", "regla sobre el hueco más ancho"],
 
   // buttons and what is said of a drawing

@@ -35,6 +35,22 @@ export const texts = words({
   ],
   // during the run
   point: ["Point {n} of {all}", "Punto {n} de {all}"],
+  proposedPlace: ["Proposed place {n}", "Lugar propuesto {n}"],
+  proposedAgain: ["Proposed place {n}, again", "Lugar propuesto {n}, otra vez"],
+  proposals: ["Where the office would shoot next", "Dónde leería ahora la oficina"],
+  proposalsFrom: ["From its answer of {at}.", "De su respuesta de {at}."],
+  proposalsOld: [
+    "From its answer of {at}; the walk has changed since.",
+    "De su respuesta de {at}; el recorrido ha cambiado desde entonces.",
+  ],
+  shootHere: ["Shoot at {n}", "Leer en {n}"],
+  isShot: ["shot", "leído"],
+  askWhere: ["Ask the office where to shoot next", "Preguntar a la oficina dónde leer ahora"],
+  asking: ["The office is working on it.", "La oficina lo está calculando."],
+  noProposals: [
+    "The office proposes no place: what it would settle is settled.",
+    "La oficina no propone ningún lugar: lo que decidiría está decidido.",
+  ],
   rodAt: ["Rod at point {n}", "Mira en el punto {n}"],
   again: ["Point {n}, again", "Punto {n}, otra vez"],
   was: ["It was {rod}.", "Era {rod}."],

@@ -53,17 +53,20 @@ export function straightedge(pen: Pen, a: XY, b: XY): void {
   pen.line([a, b], { width: 0.7, colour: pen.inks.paper });
 }
 
-/** Rod shots: a small cross; open where one is still to be taken, ringed where the next one is. */
+/** Rod shots: a small cross; open where one is still to be taken, ringed where the next one is, or one is proposed. */
 export function drawShots(scene: Scene): void {
   const { pen } = scene;
   for (const shot of scene.content.shots ?? []) {
     const at = pen.place(shot.at_m);
     shotSign(pen, at, shot);
-    if (shot.text) scene.word(shot.text, at, shot.isNext ? 90 : 5, shot.isNext ? {} : { room: pen.long(2) });
+    if (shot.text) {
+      const isHeard = shot.isNext || shot.isProposed;
+      scene.word(shot.text, at, isHeard ? 90 : 5, isHeard ? {} : { room: pen.long(2) });
+    }
   }
 }
 
-export function shotSign(pen: Pen, [x, y]: XY, shot: Pick<PlanShot, "isTaken" | "isNext">): void {
+export function shotSign(pen: Pen, [x, y]: XY, shot: Pick<PlanShot, "isTaken" | "isNext" | "isProposed">): void {
   const r = 0.8 * pen.mm;
   if (shot.isTaken === false) pen.dot([x, y], 0.45, pen.inks.paper, 0.2);
   else
@@ -77,6 +80,11 @@ export function shotSign(pen: Pen, [x, y]: XY, shot: Pick<PlanShot, "isTaken" | 
         [x, y + r],
       ],
     ]);
+  if (shot.isProposed && !shot.isNext) {
+    pen.context.beginPath();
+    pen.context.arc(x, y, 2 * pen.mm, 0, 2 * Math.PI);
+    pen.stroke({ width: 0.3, dashes: [1, 0.7] });
+  }
   if (shot.isNext) {
     pen.context.beginPath();
     pen.context.arc(x, y, 2 * pen.mm, 0, 2 * Math.PI);

@@ -38,6 +38,15 @@ export interface Doubt {
   readonly expected_m: number;
 }
 
+/** A place that the office would shoot next, and why. */
+export interface Proposed {
+  readonly at_m: PointM;
+  readonly says: string;
+}
+
+/** What a proposed place is called: the grid has numbers. */
+export const letterOf = (number: number): string => String.fromCodePoint(65 + number);
+
 export interface Instrument {
   readonly height_m: number;
   readonly setUp: number;
@@ -57,9 +66,13 @@ export class ShotRun {
   /** Whether the grid is chosen again; what was read stays. */
   isChoosing = $state(false);
 
-  constructor(walk: Walk, pad: string) {
+  readonly #proposed: () => readonly Proposed[];
+
+  /** A run on a pad; the office may propose places beside the grid. */
+  constructor(walk: Walk, pad: string, proposed: () => readonly Proposed[] = () => []) {
     this.walk = walk;
     this.pad = pad;
+    this.#proposed = proposed;
   }
 
   // --- what the walk says ---------------------------------------------------------------------------
@@ -76,11 +89,28 @@ export class ShotRun {
   /** What the run was begun with, or null before it was. */
   readonly choices: RunChoices | null = $derived(this.#chosen ?? (this.#last ? choicesOf(this.#last[1]) : null));
   readonly instrument: Instrument | null = $derived.by(() => this.#instrument ?? instrumentOf(this.shots, this.#units));
-  readonly points: readonly RunPoint[] = $derived.by(() =>
+  readonly #grid: readonly RunPoint[] = $derived.by(() =>
     this.choices === null ? [] : pointsWithShots(this.gridOf(this.choices), this.shots, this.#units),
   );
-  readonly taken: number = $derived(this.points.filter(({ shots }) => shots.length > 0).length);
-  readonly now: number | null = $derived(this.#at ?? nextPoint(this.points));
+  /** The points of the grid, then the places that the office proposes: numbers go on where no shot has them. */
+  readonly points: readonly RunPoint[] = $derived.by(() => {
+    if (this.choices === null) return [];
+    const places = this.#proposed().map(({ at_m }) => at_m);
+    const numbers = this.shots.map(([, { point }]) => Number(point)).filter((number) => Number.isInteger(number));
+    const last = Math.max(this.#grid.length, ...numbers);
+    return [
+      ...this.#grid,
+      ...pointsWithShots(places, this.shots, this.#units).map((point, i) => ({ ...point, number: last + i + 1 })),
+    ];
+  });
+  readonly taken: number = $derived(this.#grid.filter(({ shots }) => shots.length > 0).length);
+  readonly now: number | null = $derived(this.#at ?? nextPoint(this.#grid));
+  /** How many points lie on the grid: those behind them were proposed. */
+  readonly onGrid: number = $derived(this.#grid.length);
+  /** The proposed place that is read now, counted from 0; null on the grid. */
+  readonly proposal: number | null = $derived(
+    this.now !== null && this.now >= this.#grid.length ? this.now - this.#grid.length : null,
+  );
   readonly isAgain: boolean = $derived(this.#at !== null && (this.points[this.#at]?.shots.length ?? 0) > 0);
   readonly #heights = $derived(knownHeights(this.shots, this.#units));
   readonly low: readonly LowSpot[] | null = $derived(
@@ -106,7 +136,7 @@ export class ShotRun {
   readonly shown: PlanContent = $derived.by(() => {
     if (this.proposed !== null) return this.#proposal(this.proposed);
     const next = this.now;
-    const way = next === null ? [] : this.points.slice(next, next + 4).map(({ at_m }) => at_m);
+    const way = next === null || next >= this.onGrid ? [] : this.#grid.slice(next, next + 4).map(({ at_m }) => at_m);
     return {
       ...this.content,
       shots: this.points.map((point, i) => ({
@@ -114,7 +144,8 @@ export class ShotRun {
         at_m: point.at_m,
         isTaken: point.shots.length > 0,
         isNext: i === next,
-        ...(i === next ? { text: String(point.number) } : {}),
+        isProposed: i >= this.onGrid,
+        ...(i >= this.onGrid ? { text: letterOf(i - this.onGrid) } : i === next ? { text: String(point.number) } : {}),
       })),
       lowSpots: (this.low ?? []).map((spot, i) => ({
         id: `preview-${i}`,

@@ -1,0 +1,92 @@
+/** Where the office would shoot next, on the level run: drawn on the plan, told in words, read by one press. */
+import type { Page } from "@playwright/test";
+import { axe, expect, shot, test } from "./office";
+
+test.use({ officeFor: "worker", viewport: { width: 360, height: 760 } });
+
+const READINGS = ["4.12", "4.20", "4.31", "4.40", "4.49", "4.61", "4.70", "4.68"];
+const PLACES = [
+  { rank: 1, at: [4.2, 7.9], settles: ["low-spot-1"], likelihood: 0.6, says: "settles whether low spot 1 holds water" },
+  { rank: 2, at: [9.4, 12.1], settles: [], likelihood: 0.4, says: "settles where the water runs off" },
+];
+
+/** Keep an answer of the office's about the one walk of this device, as if it had been asked there. */
+async function answered(page: Page, shootNext: unknown): Promise<void> {
+  await page.evaluate(async (places) => {
+    const open = indexedDB.open("courtwright");
+    const database = await new Promise<IDBDatabase>((done) => {
+      open.onsuccess = () => done(open.result);
+    });
+    const all = database.transaction("jobs").objectStore("jobs").getAll();
+    const jobs = await new Promise<{ walks: string[] }[]>((done) => {
+      all.onsuccess = () => done(all.result);
+    });
+    const walk = jobs[0]?.walks[0];
+    const answer = { pads: [{ id: "1", ...(places === null ? {} : { shoot_next: places }) }], complaints: [] };
+    const kept = {
+      key: `${walk}/ground/en`,
+      walk,
+      what: "ground",
+      at: "2026-05-04T10:00:00Z",
+      isCurrent: true,
+      seq: 1,
+      answer,
+    };
+    const writing = database.transaction("answers", "readwrite");
+    writing.objectStore("answers").put(kept);
+    await new Promise<void>((done) => {
+      writing.oncomplete = () => done();
+    });
+    database.close();
+  }, shootNext);
+}
+
+async function beginRun(page: Page): Promise<void> {
+  await page.goto("/");
+  await page.getByRole("button", { name: /on site/i }).click();
+  await page.getByRole("button", { name: /^Usual size/ }).click();
+  await expect(page.getByRole("button", { name: "Crack", exact: true })).toBeVisible();
+  await page.evaluate(() => {
+    location.hash = location.hash.replace(/\/walk.*$/, "/walk/shots");
+  });
+  await page.getByRole("button", { name: "20 ft" }).click();
+  await page.getByRole("button", { name: /^Begin: \d+ points/ }).click();
+  for (const reading of READINGS) {
+    await page.getByRole("textbox", { name: /^Rod at point/ }).fill(reading);
+    await page.getByRole("textbox", { name: /^Rod at point/ }).press("Enter");
+    const right = page.getByRole("button", { name: "It is right" });
+    if (await right.isVisible()) await right.click();
+  }
+  await expect(page.getByRole("heading", { name: /^Point 9 of / })).toBeVisible();
+}
+
+test("a proposed place is read by one press, and the run goes on where it was", async ({ page }) => {
+  await beginRun(page);
+  await answered(page, PLACES);
+  await page.reload();
+  await expect(page.getByRole("heading", { name: "Where the office would shoot next" })).toBeVisible();
+  await expect(page.getByText("Settles whether low spot 1 holds water")).toBeVisible();
+  await page.waitForTimeout(800);
+  await axe(page);
+  await shot(page, "shoot-next-360");
+  await page.getByRole("button", { name: "Shoot at A" }).click();
+  await expect(page.getByRole("heading", { name: "Proposed place A" })).toBeVisible();
+  await page.getByRole("textbox", { name: "Rod at point A" }).fill("4.44");
+  await page.getByRole("textbox", { name: "Rod at point A" }).press("Enter");
+  const right = page.getByRole("button", { name: "It is right" });
+  if (await right.isVisible()) await right.click();
+  await expect(page.getByRole("heading", { name: /^Point 9 of / })).toBeVisible();
+  await expect(page.getByText("A, shot.")).toBeVisible();
+  await page.waitForTimeout(300);
+  await page.reload();
+  await expect(page.getByRole("heading", { name: /^Point 9 of / })).toBeVisible();
+  await expect(page.getByText("A, shot.")).toBeVisible();
+});
+
+test("where the office tells of no places nothing is shown", async ({ page }) => {
+  await beginRun(page);
+  await answered(page, null);
+  await page.reload();
+  await expect(page.getByRole("heading", { name: /^Point 9 of / })).toBeVisible();
+  await expect(page.getByText("Where the office would shoot next")).toHaveCount(0);
+});
