@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 import numpy as np
@@ -92,12 +93,23 @@ def _draw_depths(sheet: Sheet, spot: LowSpot, grid: HeightGrid | None) -> None:
     if np.isnan(level):
         return
     inside = sheet.on_paper(spot.outline)
+    near = _near(grid, spot)
     for i in range(1, int(spot.depth_max / step) + 1):
-        line = contour(level - grid.height, i * step, grid.x0, grid.y0, grid.cell)
+        line = contour(level - near.height, i * step, near.x0, near.y0, near.cell)
         within = sheet.on_paper(line).intersection(inside)
         sheet.canvas.shape(within, stroke=INK, width=0.15)
         if not within.is_empty:
             sheet.explain("key-depths", _sample_depths, step=step)
+
+
+def _near(grid: HeightGrid, spot: LowSpot) -> HeightGrid:
+    """Return the part of a grid that a spot lies in."""
+    left, low, right, high = spot.outline.bounds
+    first = [max(math.floor((at - origin) / grid.cell) - 1, 0) for at, origin in ((low, grid.y0), (left, grid.x0))]
+    last = [math.ceil((at - origin) / grid.cell) + 2 for at, origin in ((high, grid.y0), (right, grid.x0))]
+    part = slice(first[0], last[0]), slice(first[1], last[1])
+    x0, y0 = grid.x0 + grid.cell * first[1], grid.y0 + grid.cell * first[0]
+    return HeightGrid(x0, y0, grid.cell, grid.height[part], grid.sd[part], grid.shots)
 
 
 def _height_at(grid: HeightGrid, at: tuple[float, float]) -> float:
