@@ -73,9 +73,9 @@ def command(
     answer = {
         "folder": str(folder),
         "files": [path.name for path in written],
-        "complaints": complaints(record.complaints, talk.reader),
+        "complaints": complaints(made.record.complaints, talk.reader),
     }
-    talk.give(answer, [*map(str, written), *_stand_ins(talk, made.book)], record.complaints)
+    talk.give(answer, [*map(str, written), *_stand_ins(talk, made.book)], made.record.complaints)
 
 
 def _stand_ins(talk: Talk, book: RateBook) -> Iterator[str]:

@@ -35,7 +35,7 @@ def command(talk: Talk, site: Path, seed: int, rates: Path | None) -> None:
     """Show quantities, prices with their range, allowances, life and yearly cost: for the estimator's eyes."""
     record, house = with_rates(read(site, talk), rates)
     answer, made = price_document(record, talk.reader, seed, talk.progress, house)
-    talk.give(answer, _lines(talk, made), record.complaints)
+    talk.give(answer, _lines(talk, made), made.record.complaints)
 
 
 def _lines(talk: Talk, made: Estimate) -> Iterator[str]:

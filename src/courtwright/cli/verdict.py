@@ -28,7 +28,7 @@ _EXAMPLES = (
 def command(talk: Talk, site: Path) -> None:
     """Show findings, condition index, causes, and every option ruled in or out with its reasons."""
     record = read(site, talk)
-    answer, verdict = verdict_document(record, talk.reader, talk.progress)
+    answer, (record, verdict) = verdict_document(record, talk.reader, talk.progress)
     talk.give(answer, (line for pad in verdict.pads for line in _pad(talk, pad)), record.complaints)
 
 

@@ -11,6 +11,7 @@ from courtwright.ground import read_ground
 from courtwright.ground.read import Told, untold
 from courtwright.ground.reading import GroundReading, PadReading
 from courtwright.job.judging import judged, pads_of
+from courtwright.job.overruling import with_overruling
 from courtwright.quantities import option_work
 from courtwright.quantities.records import OptionWork
 from courtwright.site.record import Pad, SiteRecord
@@ -55,7 +56,7 @@ def estimate(record: SiteRecord, seed: int = 1, told: Told = untold, house: Hous
     for (pad, part), said in zip(pads_of(record, reading), verdict.pads, strict=True):
         priced[pad.id] = _priced(record, pad, part, said, seed, book)
         told(len(record.pads) + 2 * len(priced), steps)
-    return Estimate(record, reading, verdict, priced, book, seed)
+    return Estimate(with_overruling(record, reading), reading, verdict, priced, book, seed)
 
 
 def _priced(

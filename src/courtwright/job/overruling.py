@@ -16,10 +16,10 @@ from courtwright.verdict.records import Fact
 _SITE = "site.toml"
 
 
-def overruling_notes(
-    record: SiteRecord, reading: GroundReading, known: Mapping[str, Mapping[str, Fact]]
-) -> tuple[Complaint, ...]:
-    """Return a note for each answer that says something other than what was derived.
+def with_overruling(
+    record: SiteRecord, reading: GroundReading, known: Mapping[str, Mapping[str, Fact]] | None = None
+) -> SiteRecord:
+    """Return a record whose complaints tell of each answer that says something other than what was derived.
 
     Parameters
     ----------
@@ -27,9 +27,18 @@ def overruling_notes(
         With its answers.
     reading : GroundReading
         Of the same pads.
-    known : mapping
-        The facts of each pad, answers among them, by the pad's id.
+    known : mapping, optional
+        The facts of each pad, answers among them, by the pad's id; derived here unless given.
     """
+    if not any(pad.answers for pad in record.pads):
+        return record
+    known = known_facts(record, reading) if known is None else known
+    return replace(record, complaints=(*record.complaints, *_notes(record, reading, known)))
+
+
+def _notes(
+    record: SiteRecord, reading: GroundReading, known: Mapping[str, Mapping[str, Fact]]
+) -> tuple[Complaint, ...]:
     silent = replace(record, pads=tuple(replace(pad, answers=()) for pad in record.pads))
     derived = known_facts(silent, reading)
     return tuple(

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 
 from courtwright.ground import read_ground
 from courtwright.ground.read import Told, untold
@@ -12,7 +11,7 @@ from courtwright.job.answers.counted import counted
 from courtwright.job.answers.documents import Document
 from courtwright.job.answers.plain import Reader, fact_unit, fact_value
 from courtwright.job.judging import known_facts
-from courtwright.job.overruling import overruling_notes
+from courtwright.job.overruling import with_overruling
 from courtwright.site.record import SiteRecord
 from courtwright.verdict.records import Fact
 
@@ -25,7 +24,7 @@ def check_document(
     """Return the answer of ``check``; and the record with all its complaints, and the facts of each pad."""
     reading = read_ground(record, told=told)
     facts = known_facts(record, reading)
-    record = replace(record, complaints=(*record.complaints, *overruling_notes(record, reading, facts)))
+    record = with_overruling(record, reading, facts)
     return check_answer(record, facts, reader), (record, facts)
 
 

@@ -7,6 +7,7 @@ from courtwright.ground.read import Told, untold
 from courtwright.job.answers.documents import Document, with_complaints
 from courtwright.job.answers.plain import Reader, fact_value, number
 from courtwright.job.judging import judged
+from courtwright.job.overruling import with_overruling
 from courtwright.says import say
 from courtwright.site.record import SiteRecord
 from courtwright.trade.judgement import remedies
@@ -14,10 +15,14 @@ from courtwright.verdict.condition import rating
 from courtwright.verdict.records import Because, Cause, ConditionIndex, Finding, Flip, Option, PadVerdict, Verdict
 
 
-def verdict_document(record: SiteRecord, reader: Reader, told: Told = untold) -> tuple[Document, Verdict]:
-    """Return the whole answer of ``verdict``; and the verdict."""
-    verdict = judged(record, read_ground(record, told=told))
-    return with_complaints(verdict_answer(verdict, reader), record, reader), verdict
+def verdict_document(
+    record: SiteRecord, reader: Reader, told: Told = untold
+) -> tuple[Document, tuple[SiteRecord, Verdict]]:
+    """Return the whole answer of ``verdict``; and the record with all its complaints, and the verdict."""
+    reading = read_ground(record, told=told)
+    verdict = judged(record, reading)
+    record = with_overruling(record, reading)
+    return with_complaints(verdict_answer(verdict, reader), record, reader), (record, verdict)
 
 
 def verdict_answer(verdict: Verdict, reader: Reader) -> dict[str, object]:
