@@ -67,6 +67,11 @@ export const texts = words({
   drain: ["{n}: the drain at {x} across, {y} along", "{n}: el dren a {x} de ancho, {y} de largo"],
   wall: ["{n}: the top of the wall at {x} across, {y} along", "{n}: la corona del muro a {x} de ancho, {y} de largo"],
   point: ["{n}: the point to meet at {x} across, {y} along", "{n}: el punto por respetar a {x} de ancho, {y} de largo"],
+  gates: ["Gates and drains", "Portones y drenes"],
+  gatesMet: [
+    "The surface meets them as they stand. Where they can take a higher pad, answer so; then it need not.",
+    "La superficie los respeta como están. Si admiten una losa más alta, respóndalo; entonces no hace falta.",
+  ],
   office: ["What the office says of the heights", "Lo que dice la oficina de las alturas"],
 
   points: ["Points to meet", "Puntos por respetar"],

@@ -3,6 +3,7 @@ import { join } from "node:path";
 import { describe, expect, test } from "vitest";
 import { leastFolded } from "../../src/model/regrade/folds";
 import { type Ground, groundOf, type Held, heightAt, type MapsPad } from "../../src/model/regrade/ground";
+import { canBeTouched } from "../../src/model/regrade/highest";
 import { leastUnder } from "../../src/model/regrade/lp";
 import { leastPlane, type Plane, planeAt } from "../../src/model/regrade/plane";
 import { fallOf, regraded } from "../../src/model/regrade/surface";
@@ -130,6 +131,37 @@ describe("heights as the office tells them", () => {
   });
 
   test("are null for a pad that nobody shot", () => expect(groundOf({ heights: null, edge: null })).toBeNull());
+});
+
+test("what no plane can touch is left out, and nothing else", () => {
+  const { columns, rows } = { columns: 17, rows: 13 };
+  const bumps = Array.from({ length: columns * rows }, (_, i) => Math.round(5e3 * Math.sin(i * i)));
+  const runs = Array.from({ length: rows }, (_, row) => {
+    const [, ...line] = [0, ...bumps.slice(row * columns, (row + 1) * columns)];
+    const changes = line.map((one, i) => (i === 0 ? one : one - (line[i - 1] as number)));
+    const bends = changes.map((one, i) => (i < 2 ? one : one - (changes[i - 1] as number)));
+    return { row, col: 0, bends: bends.join(" ") };
+  });
+  const grid = { x0_m: 0, y0_m: 0, cell_m: 0.5, rows, cols: columns, base_m: 30, step_mm: 0.01, area_m2: 0.25 };
+  const ground = groundOf({
+    heights: { ...grid, runs, cut_nodes: "", cut_mm2: "" },
+    edge: { x_steps: "0", y_steps: "0", z_steps: "0" },
+  }) as Ground;
+  const strip = Uint8Array.from(ground.x, (x) => (x > 0.1 ? 1 : 0));
+  for (const part of [undefined, strip]) {
+    const some = canBeTouched(ground, part);
+    expect(some.length).toBeLessThan(ground.x.length / 2);
+    for (let turn = 0; turn < 60; turn++)
+      for (const of of part === undefined ? [0] : [0, 1]) {
+        const [gx, gy] = [0.003 * turn * Math.cos(turn), 0.003 * turn * Math.sin(turn)];
+        const seen = (i: number) =>
+          (part?.[i] ?? 0) === of
+            ? (ground.z[i] as number) - gx * (ground.x[i] as number) - gy * (ground.y[i] as number)
+            : -Infinity;
+        const highest = Math.max(...[...ground.x.keys()].map(seen));
+        expect(Math.max(...[...some].map(seen))).toBeCloseTo(highest, 12);
+      }
+  }
 });
 
 test("without folds one plane stands, and that is said", () => {

@@ -78,7 +78,7 @@ def _pad(pad: Pad, reader: Reader) -> dict[str, object]:
         "edge": _edge(ground, count, base),
         "held": _held(pad, held.fixed),
         "strips": _strips(strips),
-        "notes": [reader.says(note) for note in (*notes, *held.notes)],
+        "notes": [reader.says(note) for note in notes],
     }
 
 

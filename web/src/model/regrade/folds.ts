@@ -1,5 +1,6 @@
 /** Several planes that meet in folds between courts, as `ground/regrade/folds.py` has them (spec/README.md). */
 import type { Ground, Held, MapsPad } from "./ground";
+import { canBeTouched } from "./highest";
 import { type Limit, leastUnder } from "./lp";
 import type { Plane } from "./plane";
 
@@ -30,11 +31,61 @@ interface Answer {
   readonly unknowns: readonly number[];
 }
 
-export function stripsOf(ground: Ground, strips: MapsPad["strips"]): Strips | null {
-  const [x, y] = strips?.across ?? [];
-  if (strips === null || x === undefined || y === undefined) return null;
+const stripsKnown = new WeakMap<Ground, Strips>();
+
+/** The strips of a ground, counted from its home; the same object each time. */
+export function stripsOf(ground: Ground, told: MapsPad["strips"]): Strips | null {
+  const [x, y] = told?.across ?? [];
+  if (told === null || x === undefined || y === undefined) return null;
   const from = x * ground.home[0] + y * ground.home[1];
-  return { across: [x, y], folds: strips.folds_m.map((fold) => fold - from), courts: strips.courts };
+  const made = stripsKnown.get(ground) ?? {
+    across: [x, y] as const,
+    folds: told.folds_m.map((fold) => fold - from),
+    courts: told.courts,
+  };
+  stripsKnown.set(ground, made);
+  return made;
+}
+
+/** Where the places of a ground lie on its strips: the same for every choice. */
+interface Laid {
+  readonly ground: Ground;
+  /** From strip to strip, and along the folds [m]. */
+  readonly u: Float64Array;
+  readonly v: Float64Array;
+  readonly strip: Uint8Array;
+  /** Means of the terms by area. */
+  readonly mean: readonly number[];
+  readonly touchable: Int32Array;
+}
+
+const laidOut = new WeakMap<Strips, Laid>();
+
+function laid(ground: Ground, strips: Strips): Laid {
+  const known = laidOut.get(strips);
+  if (known?.ground === ground) return known;
+  const { x, y, area } = ground;
+  const [ax, ay] = strips.across;
+  const u = x.map((one, i) => one * ax + (y[i] as number) * ay);
+  const v = x.map((one, i) => (y[i] as number) * ax - one * ay);
+  const strip = new Uint8Array(x.length);
+  for (const [i, across] of u.entries()) strip[i] = strips.folds.filter((fold) => across > fold).length;
+  const mean = new Array<number>(strips.courts.length + 2).fill(0);
+  for (let i = 0; i < ground.nodes; i++)
+    for (const [j, term] of termsAt(strips, u[i] as number, v[i] as number).entries())
+      mean[j] = (mean[j] as number) + (term * (area[i] as number)) / ground.wholeArea;
+  const made = { ground, u, v, strip, mean, touchable: canBeTouched(ground, strip) };
+  laidOut.set(strips, made);
+  return made;
+}
+
+/** What the unknowns add to the height at a place: level, rise along the folds, rise across each strip. */
+function termsAt({ folds, courts }: Strips, u: number, v: number): number[] {
+  const across = courts.map((_, strip) => {
+    const [from, to] = [folds[strip - 1] ?? -Infinity, folds[strip] ?? Infinity];
+    return Math.min(Math.max(u, from), to) - (strip === 0 ? to : from);
+  });
+  return [1, v, ...across];
 }
 
 /** The planes of the strips that together need the least asphalt; null where nothing fits. The lowest of them counts. */
@@ -136,23 +187,16 @@ class Folding {
   readonly #strips: Strips;
   readonly #least: number;
   readonly #high: number;
-  readonly #u: Float64Array;
-  readonly #v: Float64Array;
-  readonly #strip: Uint8Array;
-  readonly #mean: number[];
+  readonly #laid: Laid;
+  readonly #mean: readonly number[];
   readonly #fixed: Limit[];
   readonly #known = new Map<number, Limit>();
 
   constructor(ground: Ground, strips: Strips, least: number, high: number, held: readonly Held[]) {
     this.count = strips.courts.length;
     [this.#ground, this.#strips, this.#least, this.#high] = [ground, strips, least, high];
-    const { x, y, area } = ground;
-    const [ax, ay] = strips.across;
-    this.#u = x.map((one, i) => one * ax + (y[i] as number) * ay);
-    this.#v = x.map((one, i) => (y[i] as number) * ax - one * ay);
-    this.#strip = new Uint8Array(x.length);
-    for (const [i, u] of this.#u.entries()) this.#strip[i] = strips.folds.filter((fold) => u > fold).length;
-    this.#mean = this.#meanTerms(area);
+    this.#laid = laid(ground, strips);
+    this.#mean = this.#laid.mean;
     this.#fixed = [...this.#ridges(), ...this.#heldLimits(held)];
     for (let turn = 0; turn < CAPS; turn++) {
       const angle = (turn * 2 * Math.PI) / CAPS;
@@ -176,24 +220,6 @@ class Folding {
     return null;
   }
 
-  /** What the unknowns add to the height at a place: level, rise along the folds, rise across each strip. */
-  #terms(u: number, v: number): number[] {
-    const { folds } = this.#strips;
-    const across = Array.from({ length: this.count }, (_, strip) => {
-      const [from, to] = [folds[strip - 1] ?? -Infinity, folds[strip] ?? Infinity];
-      return Math.min(Math.max(u, from), to) - (strip === 0 ? to : from);
-    });
-    return [1, v, ...across];
-  }
-
-  #meanTerms(area: Float64Array): number[] {
-    const sums = new Array<number>(this.count + 2).fill(0);
-    for (let i = 0; i < this.#ground.nodes; i++)
-      for (const [j, term] of this.#terms(this.#u[i] as number, this.#v[i] as number).entries())
-        sums[j] = (sums[j] as number) + term * (area[i] as number);
-    return sums.map((sum) => sum / this.#ground.wholeArea);
-  }
-
   /** A fold is a ridge or nothing. */
   #ridges(): Limit[] {
     return Array.from({ length: this.count - 1 }, (_, strip) => {
@@ -206,7 +232,7 @@ class Folding {
   #heldLimits(held: readonly Held[]): Limit[] {
     const [ax, ay] = this.#strips.across;
     return held.flatMap(({ x, y, low, high }): Limit[] => {
-      const terms = this.#terms(x * ax + y * ay, y * ax - x * ay);
+      const terms = termsAt(this.#strips, x * ax + y * ay, y * ax - x * ay);
       const above = high < Infinity ? [{ a: terms, b: high + ROOM }] : [];
       return low > -Infinity ? [...above, { a: terms.map((one) => -one), b: ROOM - low }] : above;
     });
@@ -244,16 +270,16 @@ class Folding {
         height += (unknowns[1 + strip] as number) * ((folds[strip - 1] as number) - (folds[strip - 2] as number));
       begins.push(height - (unknowns[2 + strip] as number) * (folds[Math.max(strip - 1, 0)] as number));
     }
-    const size = Math.max(1, Math.ceil(z.length / PARTS));
+    const { u, v, strip: strips, touchable: all } = this.#laid;
+    const size = Math.max(1, Math.ceil(all.length / PARTS));
     let isNew = false;
-    for (let start = 0; start < z.length; start += size) {
+    for (let start = 0; start < all.length; start += size) {
       let [best, most] = [-1, MISS];
-      for (let i = start; i < Math.min(start + size, z.length); i++) {
-        const strip = this.#strip[i] as number;
+      for (let k = start; k < Math.min(start + size, all.length); k++) {
+        const i = all[k] as number;
+        const strip = strips[i] as number;
         const surface =
-          (begins[strip] as number) +
-          (unknowns[2 + strip] as number) * (this.#u[i] as number) +
-          along * (this.#v[i] as number);
+          (begins[strip] as number) + (unknowns[2 + strip] as number) * (u[i] as number) + along * (v[i] as number);
         const short = (z[i] as number) + this.#least - surface;
         if (short > most) [best, most] = [i, short];
       }
@@ -265,7 +291,7 @@ class Folding {
   }
 
   #know(place: number): void {
-    const terms = this.#terms(this.#u[place] as number, this.#v[place] as number);
+    const terms = termsAt(this.#strips, this.#laid.u[place] as number, this.#laid.v[place] as number);
     this.#known.set(place, { a: terms.map((one) => -one), b: -((this.#ground.z[place] as number) + this.#least) });
     const all = mattered.get(this.#ground) ?? new Set();
     mattered.set(this.#ground, all.add(place));

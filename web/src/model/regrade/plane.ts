@@ -1,6 +1,7 @@
 /** The one plane over a pad's heights that needs the least asphalt, as `ground/regrade/plane.py` has it (spec/README.md). */
 import { type Gradient, leastBetween, type Row } from "./annulus";
 import type { Ground, Held } from "./ground";
+import { canBeTouched } from "./highest";
 
 /** `height = level + gradient · place`, from home: [m] and [m/m]. */
 export interface Plane {
@@ -76,12 +77,15 @@ function lowest(held: readonly Held[], gradient: Gradient): Held | null {
 }
 
 /** The highest place of each part of the ground, seen along a gradient. */
-function tops({ x, y, z }: Ground, [gx, gy]: Gradient): Place[] {
-  const size = Math.max(1, Math.ceil(z.length / PARTS));
+function tops(ground: Ground, [gx, gy]: Gradient): Place[] {
+  const { x, y, z } = ground;
+  const all = canBeTouched(ground);
+  const size = Math.max(1, Math.ceil(all.length / PARTS));
   const found: Place[] = [];
-  for (let start = 0; start < z.length; start += size) {
-    let [best, most] = [start, -Infinity];
-    for (let i = start; i < Math.min(start + size, z.length); i++) {
+  for (let start = 0; start < all.length; start += size) {
+    let [best, most] = [-1, -Infinity];
+    for (let k = start; k < Math.min(start + size, all.length); k++) {
+      const i = all[k] as number;
       const rest = (z[i] as number) - gx * (x[i] as number) - gy * (y[i] as number);
       if (rest > most) [best, most] = [i, rest];
     }
