@@ -81,11 +81,12 @@ soak: $(DEV_STAMP) $(CLIENT) ## the laws of make test, on many more cases
 	$(BIN)/python -m pytest -n $(WORKERS) --dist worksteal -m soak --hypothesis-profile=soak
 	COURTWRIGHT_SOAK=1 $(NPM) run e2e
 
-docs: $(DEV_STAMP) ## docs/reference and the picture, from the code, the trade's data and the demo site
+docs: $(DEV_STAMP) ## docs/reference and the drawings, from the code, the trade's data and the demo site
 	$(BIN)/python scripts/make_docs.py
 	$(BIN)/python scripts/make_client_data.py
 	$(BIN)/courtwright offer src/courtwright/site/demo_site --out .cache/docs-offer >/dev/null
 	mkdir -p docs/pictures && cp .cache/docs-offer/plan-lower.svg docs/pictures/plan.svg
+	$(BIN)/python scripts/draw_ground.py
 
 pictures: $(CLIENT) browser ## docs/pictures/screens: every screen at three widths
 	COURTWRIGHT_PICTURES=$(CURDIR)/docs/pictures/screens $(NPM) run --silent e2e -- screens.spec.ts -g 'looked at'

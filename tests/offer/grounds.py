@@ -86,7 +86,9 @@ def large() -> tuple[Pad, PadReading]:
     return surveyed(box(0, 0, 47.5488, 36.576), lambda x, y: 99 + 0.02 * np.sin(x / 2) * np.cos(y / 3), cell=0.2095)
 
 
-def regraded(pad: Pad, reading: PadReading, *planes: Plane, milled: float = 0.0, every: float = 3.0) -> PadRegrade:
+def resurfaced(
+    pad: Pad, reading: PadReading, *planes: Plane, milled: float = 0.0, every: float = 3.0, first: float = 0.5
+) -> PadRegrade:
     """Return a new surface of given planes over a pad, staked out."""
     grid = reading.heights
     assert grid is not None
@@ -101,9 +103,9 @@ def regraded(pad: Pad, reading: PadReading, *planes: Plane, milled: float = 0.0,
     left, low, right, high = pad.outline.bounds
     places = [
         (float(px), float(py))
-        for py in np.arange(low + 0.5, high, every)
-        for px in np.arange(left + 0.5, right, every)
-        if intersects_xy(pad.outline, px, py)
+        for py in np.arange(low + first, high + 1e-6, every)
+        for px in np.arange(left + first, right + 1e-6, every)
+        if intersects_xy(pad.outline.buffer(1e-6), px, py)
     ]
     return PadRegrade(
         pad.id,

@@ -46,7 +46,7 @@ def contours(shape: str, reader: tuple[str, str]) -> str:
 
 def cut_fill(shape: str, reader: tuple[str, str], **changes: float) -> str:
     pad, reading = getattr(grounds, shape)()
-    new = grounds.regraded(pad, reading, PLANES[shape], **changes)
+    new = grounds.resurfaced(pad, reading, PLANES[shape], **changes)
     svg = cut_fill_svg(pad, new, reading.heights, *reader)
     assert svg is not None
     return svg
@@ -90,6 +90,17 @@ def test_nothing_is_cut_off_and_no_word_lies_on_another(picture: str, shape: str
         assert box(left, top, right, bottom).contains(body), text
     for (one, here), (other, there) in itertools.combinations(bodies, 2):
         assert here.intersection(there).area < 0.05, (one, other)
+
+
+@pytest.mark.parametrize("reader", READERS)
+def test_numbers_of_stakes_at_the_edge_lie_on_no_other(reader: tuple[str, str]):
+    """Two- and three-figure numbers every 10 ft from the corner on, as close as they are all written."""
+    pad, reading = grounds.surveyed(box(0, 0, 120 * 0.3048, 60 * 0.3048))
+    new = grounds.resurfaced(pad, reading, Plane(30.25, (0.0, 0.018)), every=3.048, first=0.0)
+    found = Drawn.of(cut_fill_svg(pad, new, reading.heights, *reader), pad.outline)
+    assert len(found.dots("0.4")) > 13 * 7
+    for (one, here), (other, there) in itertools.combinations(text_boxes(found.svg), 2):
+        assert here.buffer(0.2).intersection(there).area == 0, (one, other)
 
 
 @pytest.mark.parametrize(("picture", "shape", "reader"), EVERY)
@@ -356,7 +367,7 @@ def test_the_heavy_line_lies_where_cut_turns_to_fill(shape: str):
 def test_depths_are_written_at_the_stakes(shape: str, reader: tuple[str, str]):
     """Each dot has a number beside it, that of its stake: inches to an eighth or millimetres, a cut with a minus."""
     pad, reading = getattr(grounds, shape)()
-    new = grounds.regraded(pad, reading, PLANES[shape])
+    new = grounds.resurfaced(pad, reading, PLANES[shape])
     found = drawn("cut_fill", shape, reader)
     dots = found.dots("0.4")
     boxes = [(text, body) for text, body in text_boxes(found.svg) if re.fullmatch(r"−?[\d/-]+", text)]
@@ -383,7 +394,7 @@ def _number(text: str, system: str) -> float:
 def test_the_doubt_of_the_heavy_line_is_a_band():
     """A plane that rises by 1 % from a level pad known to 5 mm: 1.645 times that to either side is 0.82 m."""
     pad, reading = grounds.surveyed(shape=lambda x, y: 30.0 + 0 * x, sd=0.005)
-    new = grounds.regraded(pad, reading, Plane(30.0 - 0.18, (0.01, 0.0)))
+    new = grounds.resurfaced(pad, reading, Plane(30.0 - 0.18, (0.01, 0.0)))
     found = Drawn.of(cut_fill_svg(pad, new, reading.heights), pad.outline)
     band = [at[:, 0].mean() for at in found.plan(*found.paths(stroke_width="0.2", stroke_dasharray="1.6 1.1"))]
     assert sorted(band) == pytest.approx([18 - 0.8225, 18 + 0.8225], abs=0.02)
@@ -394,7 +405,7 @@ def test_the_doubt_of_the_heavy_line_is_a_band():
 def test_what_is_milled_first_is_edged_and_two_lifts_are_ruled_crosswise():
     """On the same pad: milled where less than 38 mm lie above, crosswise where more than a lift does."""
     pad, reading = grounds.surveyed(shape=lambda x, y: 30.0 + 0 * x)
-    new = grounds.regraded(pad, reading, Plane(30.0 - 0.18, (0.01, 0.0)), milled=0.2)
+    new = grounds.resurfaced(pad, reading, Plane(30.0 - 0.18, (0.01, 0.0)), milled=0.2)
     found = Drawn.of(cut_fill_svg(pad, new, reading.heights), pad.outline)
     (edge,) = found.plan(*found.paths(stroke_width="0.35", stroke_dasharray="0.3 0.9"))
     assert edge[:, 0] == pytest.approx(18 + 3.8, abs=0.01)
@@ -411,7 +422,7 @@ def test_a_fold_lies_where_its_planes_meet():
     """Two planes that meet over x = 18 m: a ridge, and an arrow with its percent on each side."""
     pad, reading = grounds.surveyed(shape=lambda x, y: 29.5 + 0 * x)
     planes = (Plane(30.0 - 0.18, (0.01, 0.0)), Plane(30.0 + 0.108, (-0.006, 0.0)))
-    found = Drawn.of(cut_fill_svg(pad, grounds.regraded(pad, reading, *planes), reading.heights), pad.outline)
+    found = Drawn.of(cut_fill_svg(pad, grounds.resurfaced(pad, reading, *planes), reading.heights), pad.outline)
     folds = list(found.plan(*found.paths(stroke_width="0.3", stroke_dasharray="4 0.8 0.5 0.8")))
     assert np.concatenate(folds)[:, 0] == pytest.approx(18.0, abs=0.01)
     assert {"1 %", "0.6 %"} <= set(found.words)

@@ -17,7 +17,7 @@ from courtwright.offer.plan.sheet import Sheet
 from courtwright.trade.words import UnitSystem
 from courtwright.units import INCH
 
-_DOT, _UP, _APART, _NEAR_EDGE = 0.4, 2.9, 1.6, 6.0  # mm
+_DOT, _UP, _APART, _NEAR_EDGE, _LOW = 0.4, 2.9, 1.6, 6.0, 1.7  # mm
 #: So far may a number stand off the pad to its left or right. [mm]
 _BESIDE = 3.0
 #: More corners than these are those of a curve, whose depths the stakes beside them tell. [-]
@@ -30,7 +30,7 @@ def draw_depths(sheet: Sheet, new: PadRegrade) -> None:
     """Write the depth at every stake, or at every so many-th where they stand too close for their numbers."""
     corners = new.corners if len(new.corners) <= _CORNERS else ()
     shown, every = _that_fit(sheet, new.stakes)
-    taken = list(sheet.ink)
+    lines, words = list(sheet.ink), list[BaseGeometry]()
     left_side, _, right_side, _ = sheet.on_paper(sheet.pad.outline).bounds
     sides = left_side - _BESIDE, right_side + _BESIDE
     edge = sheet.pad.outline.boundary
@@ -42,9 +42,9 @@ def draw_depths(sheet: Sheet, new: PadRegrade) -> None:
         sheet.canvas.dot(at, _DOT)
         text = depth(stake.fill, sheet.units)
         is_inside = edge.distance(Point(stake.x, stake.y)) * sheet.per_metre >= _NEAR_EDGE
-        left, middle, body = _clearest(at, text_width(text, TYPE_SIZE), taken, None if is_inside else sides)
+        left, middle, body = _clearest(at, text_width(text, TYPE_SIZE), lines, words, None if is_inside else sides)
         sheet.canvas.text(left, middle, text, backed=True)
-        taken.append(body)
+        words.append(body)
         sheet.ink.append(body)
     for corner in corners:
         at = sheet.place((corner.x, corner.y))
@@ -55,9 +55,13 @@ def draw_depths(sheet: Sheet, new: PadRegrade) -> None:
 
 
 def _clearest(
-    at: Place, wide: float, taken: Sequence[BaseGeometry], sides: tuple[float, float] | None
+    at: Place,
+    wide: float,
+    ink: Sequence[BaseGeometry],
+    words: Sequence[BaseGeometry],
+    sides: tuple[float, float] | None,
 ) -> tuple[float, float, BaseGeometry]:
-    """Return where a number covers least: its left end, its middle height, its body. [mm]
+    """Return where a number covers no other and least ink: its left end, its middle height, its body. [mm]
 
     It stands above or below its stake; between ``sides``, where they are given, or beside it.
     """
@@ -65,13 +69,18 @@ def _clearest(
     aside = _DOT + 1.0
     places = [(x - wide / 2, y - _UP), (x - wide / 2, y + _UP)]
     if sides is not None:
-        places += [(x + aside, y), (x - aside - wide, y)]
+        # A little low, clear of the numbers above the next stakes; or a little high.
+        places += [(left, y + by) for by in (_LOW, -_LOW) for left in (x + aside, x - aside - wide)]
         places = [place for place in places if sides[0] <= place[0] and place[0] + wide <= sides[1]] or places
     bodies = [box(px - 0.5, py - LINE_HEIGHT / 2, px + wide + 0.5, py + LINE_HEIGHT / 2) for px, py in places]
-    tree = STRtree(taken)
-    hits = [len(tree.query(body, predicate="intersects")) for body in bodies]
+    lines, taken = STRtree(ink), STRtree(words)
+    hits = [(_met(taken, body), _met(lines, body)) for body in bodies]
     best = hits.index(min(hits))
     return *places[best], bodies[best]
+
+
+def _met(tree: STRtree, body: BaseGeometry) -> int:
+    return len(tree.query(body, predicate="intersects"))
 
 
 def stake_spacing(new: PadRegrade) -> float:
