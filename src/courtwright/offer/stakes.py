@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import io
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 import shapely
 import xlsxwriter
@@ -15,6 +16,7 @@ from xlsxwriter.format import Format
 from xlsxwriter.worksheet import Worksheet
 
 from courtwright.ground.regrade.read import PadRegrade, Stake
+from courtwright.offer.colours import HAIRLINE
 from courtwright.offer.dxf import undated
 from courtwright.offer.spreadsheet import sheet_name
 from courtwright.says import say
@@ -24,9 +26,14 @@ from courtwright.units import FOOT, INCH
 _FONT = "Atkinson Hyperlegible"
 _COLUMNS = ("point", "x", "y", "existing", "design", "fill")
 _HEAD_ROW = 3
-#: Length and small length of each system: name, its metres, how a sheet prints it.
-_LONG = {"us": ("ft", FOOT, "0.000"), "metric": ("m", 1.0, "0.000")}
-_SMALL = {"us": ("in", INCH, "+0.00;-0.00;0.00"), "metric": ("mm", 0.001, "+0;-0;0")}
+#: Widths of the columns in figures, and the height of the four lines of the note in points.
+_WIDTHS, _NOTE = (9, 13, 13, 14, 14, 17), 62
+#: Length and small length of each system: its unit in words, its metres, how a sheet prints it.
+_LONG = {"us": ("unit-ft", FOOT, "0.00"), "metric": ("unit-m", 1.0, "0.000")}
+#: Inches to an eighth, as on the drawing of cut and fill.
+_SMALL = {"us": ("unit-in", INCH, "+0 ?/8;-0 ?/8;0"), "metric": ("unit-mm", 0.001, "+0;-0;0")}
+#: Kinds of paper and of lines, as a workbook counts them.
+_LETTER, _A4, _THIN, _HAIR = 1, 9, 1, 7
 _METRES, _POINT_AS_CROSS, _POINT_SIZE, _TEXT_HEIGHT, _GAP = 6, 2, 0.15, 0.25, 10.0
 
 
@@ -46,45 +53,83 @@ def stakes_xlsx(pads: Sequence[PadRegrade], language: Language, units: UnitSyste
     settings = {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
     with xlsxwriter.Workbook(out, settings) as book:
         book.set_properties({"created": dt.datetime.combine(day, dt.time())})
-        bold = book.add_format({"bold": True, "font_name": _FONT, "text_wrap": True, "valign": "top"})
-        plain = book.add_format({"font_name": _FONT, "text_wrap": True, "valign": "top"})
-        long = book.add_format({"font_name": _FONT, "num_format": _LONG[units][2]})
-        small = book.add_format({"font_name": _FONT, "num_format": _SMALL[units][2]})
+        looks = _Looks.of(book, units)
         used: set[str] = set()
         for pad in pads:
             sheet = book.add_worksheet(sheet_name(pad.id, used))
-            _head(sheet, pad, language, units, bold, plain)
-            _rows(sheet, pad, units, plain, long, small)
+            _head(sheet, pad, language, units, looks)
+            _rows(sheet, pad, units, looks)
     return out.getvalue()
 
 
-def _head(
-    sheet: Worksheet, pad: PadRegrade, language: Language, units: UnitSystem, bold: Format, plain: Format
-) -> None:
+@dataclass(frozen=True, slots=True)
+class _Looks:
+    """How cells look: words plain and bold, the row of heads ruled beneath, lengths and depths in figures."""
+
+    title: Format
+    plain: Format
+    head: Format
+    number_head: Format
+    point: Format
+    corner: Format
+    long: Format
+    small: Format
+
+    @classmethod
+    def of(cls, book: xlsxwriter.Workbook, units: UnitSystem) -> _Looks:
+        def look(**more: object) -> Format:
+            return book.add_format({"font_name": _FONT, "font_size": 11, "valign": "top", **more})
+
+        ruled: dict[str, object] = {"bottom": _HAIR, "bottom_color": HAIRLINE}
+        return cls(
+            title=look(bold=True, font_size=14),
+            plain=look(text_wrap=True),
+            head=look(bold=True, text_wrap=True, bottom=_THIN),
+            number_head=look(bold=True, text_wrap=True, align="right", bottom=_THIN),
+            point=look(**ruled),
+            corner=look(bold=True, **ruled),
+            long=look(num_format=_LONG[units][2], **ruled),
+            small=look(num_format=_SMALL[units][2], bold=True, align="right", **ruled),
+        )
+
+
+def _head(sheet: Worksheet, pad: PadRegrade, language: Language, units: UnitSystem, looks: _Looks) -> None:
     def words(id: str, /, **values: object) -> str:
         return render(say(f"regrade.{id}", **values), language, units)
 
-    sheet.hide_gridlines(2)
-    sheet.fit_to_pages(1, 0)
-    sheet.set_column(0, len(_COLUMNS) - 1, 14)
-    sheet.write_string(0, 0, words("sheet-title", pad=pad.id), bold)
-    sheet.merge_range(1, 0, 1, len(_COLUMNS) - 1, "", plain)
-    sheet.set_row(1, 32)
-    sheet.write_string(1, 0, words("sheet-note"), plain)
+    _paper(sheet, units, words("sheet-title", pad=pad.id))
+    last = len(_COLUMNS) - 1
+    sheet.write_string(0, 0, words("sheet-title", pad=pad.id), looks.title)
+    sheet.merge_range(1, 0, 1, last, "", looks.plain)
+    sheet.set_row(1, _NOTE)
+    sheet.write_string(1, 0, words("sheet-note"), looks.plain)
     for column, name in enumerate(_COLUMNS):
-        unit = "" if name == "point" else f" [{(_SMALL if name == 'fill' else _LONG)[units][0]}]"
-        sheet.write_string(_HEAD_ROW, column, words(f"column-{name}") + unit, bold)
+        unit = "" if name == "point" else f" [{words((_SMALL if name == 'fill' else _LONG)[units][0])}]"
+        look = looks.head if name == "point" else looks.number_head
+        sheet.write_string(_HEAD_ROW, column, words(f"column-{name}") + unit, look)
     sheet.freeze_panes(_HEAD_ROW + 1, 0)
     sheet.repeat_rows(_HEAD_ROW)
 
 
-def _rows(sheet: Worksheet, pad: PadRegrade, units: UnitSystem, plain: Format, long: Format, small: Format) -> None:
+def _paper(sheet: Worksheet, units: UnitSystem, title: str) -> None:
+    """Set a sheet up for the reader's paper, upright, with its title and pages at the foot."""
+    sheet.hide_gridlines(2)
+    sheet.set_paper(_LETTER if units == "us" else _A4)
+    sheet.set_portrait()
+    sheet.fit_to_pages(1, 0)
+    # An ampersand would begin a code of the foot.
+    sheet.set_footer(f"&L{title.replace('&', '&&')}&R&P/&N")
+    for column, width in enumerate(_WIDTHS):
+        sheet.set_column(column, column, width)
+
+
+def _rows(sheet: Worksheet, pad: PadRegrade, units: UnitSystem, looks: _Looks) -> None:
     metres, little = _LONG[units][1], _SMALL[units][1]
     for row, stake in enumerate(_all(pad), start=_HEAD_ROW + 1):
-        sheet.write_string(row, 0, stake.name, plain)
+        sheet.write_string(row, 0, stake.name, looks.corner if row <= _HEAD_ROW + len(pad.corners) else looks.point)
         for column, value in enumerate((stake.x, stake.y, stake.existing, stake.design), start=1):
-            sheet.write_number(row, column, round(value / metres, 4) + 0.0, long)
-        sheet.write_number(row, 5, round(stake.fill / little, 3) + 0.0, small)
+            sheet.write_number(row, column, round(value / metres, 4) + 0.0, looks.long)
+        sheet.write_number(row, 5, round(stake.fill / little, 3) + 0.0, looks.small)
 
 
 def _all(pad: PadRegrade) -> Iterator[Stake]:
