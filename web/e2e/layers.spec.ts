@@ -44,7 +44,7 @@ test.describe("a walk that is read", () => {
     await page.getByRole("slider", { name: "Least thickness" }).fill("50.8");
     await expect(page.getByText(/tons of asphalt/)).toBeVisible({ timeout: 60_000 });
     await openVerdict(page, office, id);
-    await expect.poll(() => keyOf(page), { timeout: 30_000 }).toContain("new asphalt thicker than the least");
+    await expect.poll(() => keyOf(page), { timeout: 30_000 }).toContain("fill: the new surface lies above the old one");
     // What was chosen before is chosen still.
     await expect(choose("lines of equal height")).toHaveAttribute("aria-pressed", "true");
     await expect(choose("the worst straightedge")).toHaveAttribute("aria-pressed", "false");

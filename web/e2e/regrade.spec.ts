@@ -48,7 +48,7 @@ test.describe("a walk that is read", () => {
     await expect(page.getByText(/^The old surface is milled first: /)).toBeVisible();
     await expect(page.getByRole("listitem").filter({ hasText: /: the gate at / })).toBeVisible();
     await page.getByText("What the lines mean").last().click();
-    await expect(page.getByText("old surface to be milled off first")).toBeVisible();
+    await expect(page.getByText("fill: the new surface lies above the old one")).toBeVisible();
   });
 
   test("from slider to number it takes less than a glance", async ({ office, page }) => {

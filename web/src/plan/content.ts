@@ -127,10 +127,12 @@ export interface PlanLine {
 /** What is laid over a pad and what is taken off it, node by node; off the pad nothing. */
 export interface PlanSurface {
   readonly raster: Raster;
-  /** By how much more than the least thickness is laid; below nought, how deep the ground is milled [m]. */
+  /** How far it lies over the old one; below nought, under it [m]. */
   readonly over_m: Float64Array;
   /** Where it turns from the one to the other. */
   readonly zero_m: readonly (readonly PointM[])[];
+  /** The edge of what is milled first. */
+  readonly milled_m: readonly (readonly PointM[])[];
   readonly thickness: readonly PlanLine[];
   readonly thickest: { readonly at_m: PointM; readonly thickness_m: number };
   /** Where most is milled; missing where nothing is. */

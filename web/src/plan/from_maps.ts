@@ -82,7 +82,6 @@ export function surfaceOf(
   units: UnitSystem,
 ): { readonly surface: PlanSurface; readonly slopes: readonly PlanSlope[] } {
   const above = fieldOf(ground, surface.above);
-  const over_m = above.map((one) => one - least_m);
   const [thinnest, thickest] = extremes(ground, surface.above);
   const isMilled = surface.milled > 0;
   const span = Math.max(surface.thickest - least_m, 0);
@@ -96,8 +95,9 @@ export function surfaceOf(
   return {
     surface: {
       raster: ground.raster,
-      over_m,
-      zero_m: isMilled ? isolines(ground.raster, over_m, 0) : [],
+      over_m: above,
+      zero_m: isolines(ground.raster, above, 0),
+      milled_m: isMilled ? isolines(ground.raster, above, least_m) : [],
       thickness,
       thickest: { at_m: placeOf(ground, thickest), thickness_m: surface.thickest },
       ...(isMilled ? { deepest: { at_m: placeOf(ground, thinnest), depth_m: surface.milled } } : {}),

@@ -20,7 +20,7 @@ import {
 import { canopy, edge, lift, sand, WORN } from "./layers/ground";
 import { arrow, shotSign, stationSign, straightedge } from "./layers/readings";
 import { part, type Sounds, soundsOf, tap, tapsOn } from "./layers/repairs";
-import { ruled, stippled, THICKNESS, ZERO } from "./layers/surfaces";
+import { MILLED, ruled, stippled, THICKNESS, ZERO } from "./layers/surfaces";
 import { dashesOf, pool } from "./layers/water";
 import { claims, wordOf } from "./marks";
 import type { Pen } from "./pen";
@@ -234,7 +234,7 @@ const RULES: readonly Rule[] = [
   },
   {
     text: "keyFill",
-    holds: ({ surface }) => surface !== undefined,
+    holds: ({ surface }) => surface?.over_m.some((over) => over > 0) ?? false,
     sample: (pen, x, y) => ruled(pen, [x, y - 2 * pen.mm, x + 12 * pen.mm, y + 2 * pen.mm], () => true),
   },
   {
@@ -244,13 +244,18 @@ const RULES: readonly Rule[] = [
   },
   {
     text: "keyCut",
-    holds: ({ surface }) => surface?.deepest !== undefined,
+    holds: ({ surface }) => surface?.over_m.some((over) => over < 0) ?? false,
     sample: (pen, x, y) => stippled(pen, [x, y - 2 * pen.mm, x + 12 * pen.mm, y + 2 * pen.mm], () => true),
   },
   {
     text: "keyZero",
     holds: ({ surface }) => (surface?.zero_m ?? []).length > 0,
     sample: (pen, x, y) => pen.line(straight(pen, x, y), ZERO),
+  },
+  {
+    text: "keyMilled",
+    holds: ({ surface }) => (surface?.milled_m ?? []).length > 0,
+    sample: (pen, x, y) => pen.line(straight(pen, x, y), MILLED),
   },
   { text: "keyShot", holds: ({ shots }) => (shots ?? []).length > 0, sample: at((pen, p) => shotSign(pen, p, {})) },
   {

@@ -27,7 +27,8 @@ export function told(content: PlanContent, reader: Reader): Told[] {
         spot.depth_mm === undefined
           ? ""
           : `, ${say("deep", { depth: show.small(spot.depth_mm / 1000, reader.units) })}`;
-      return { picked: { kind: "low-spot", id: spot.id }, text: say("lowSpot") + depth };
+      const likely = spot.likelihood === undefined ? "" : `, ${say("likely", { n: Math.round(spot.likelihood * 10) })}`;
+      return { picked: { kind: "low-spot", id: spot.id }, text: say("lowSpot") + depth + likely };
     }),
     ...(content.pieces ?? [])
       .filter(({ free }) => free)

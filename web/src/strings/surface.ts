@@ -43,7 +43,7 @@ export const texts = words({
 
   takes: ["What it takes", "Lo que necesita"],
   mass: ["{mass} of asphalt, {volume}, without waste", "{mass} de asfalto, {volume}, sin desperdicio"],
-  thickness: ["{least} to {most} thick", "de {least} a {most} de espesor"],
+  thickness: ["{least} to {most} thick", "De {least} a {most} de espesor"],
   even: ["{least} thick", "{least} de espesor"],
   twoLifts: ["Over {lift} it goes down in two lifts.", "Con más de {lift} se coloca en dos capas."],
   falls: ["It falls {slope} %.", "Cae {slope} %."],

@@ -1,4 +1,4 @@
-/** Lines of equal height, and a new surface: what is milled is stippled, what is laid over the least thickness is ruled. */
+/** Lines of equal height, and a new surface: stippled where it cuts into the old one, ruled where it lies over it. */
 
 import { along, type Box, boxOf, lengthOf, type XY } from "../../model/geometry";
 import type { PlanLine, PlanSurface } from "../content";
@@ -8,6 +8,7 @@ import type { Scene } from "../scene";
 const HEIGHT = { width: 0.16 };
 export const THICKNESS = { width: 0.2 };
 export const ZERO = { width: 0.6 };
+export const MILLED = { width: 0.35, dashes: [0.4, 0.9] };
 /** Rows of dots, and ruled lines, stand so far apart; along a ruled line it is asked so often whether it goes on [mm]. */
 const [STIPPLE, RULING, ALONG] = [1.8, 3.0, 1.2];
 /** A line that is shorter than this on the sheet has no words [mm]. */
@@ -52,13 +53,17 @@ export function* drawCutAndFill(scene: Scene): Generator<void> {
   ];
   ruled(pen, seen, (at) => over(at) > 0);
   yield;
-  if (surface.deepest !== undefined) stippled(pen, seen, (at) => over(at) < 0);
+  stippled(pen, seen, (at) => over(at) < 0);
   yield;
   for (const line of surface.thickness)
     drawLine(scene, line, THICKNESS, scene.say("thick", { depth: scene.small(line.value_m) }));
   pen.lines(
     surface.zero_m.map((points) => pen.places(points)),
     ZERO,
+  );
+  pen.lines(
+    surface.milled_m.map((points) => pen.places(points)),
+    MILLED,
   );
   const { at_m, thickness_m } = surface.thickest;
   scene.word(scene.say("thick", { depth: scene.small(thickness_m) }), pen.place(at_m), 82);
