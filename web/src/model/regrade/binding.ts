@@ -19,15 +19,13 @@ export interface Binding {
 const [TOUCHES, SAME_PCT] = [4e-6, 1e-5];
 /** Places nearer than this are one [m]. */
 const APART = 1.0;
-const MOST = 8;
+const MOST = 6;
 
 export function bindingOf(ground: Ground, surface: Surface, asked: Asked, held: readonly Held[]): Binding {
   const slopes = surface.parts.map(({ plane }) => fallOf(plane).slope_pct);
-  const touches: Touch[] = [];
+  const touched: Touch[] = [];
   const add = (kind: Touch["kind"], x: number, y: number): void => {
-    const at_m: PointM = [x + ground.home[0], y + ground.home[1]];
-    const isNew = touches.every((one) => Math.hypot(one.at_m[0] - at_m[0], one.at_m[1] - at_m[1]) > APART);
-    if (isNew && touches.length < MOST) touches.push({ kind, at_m });
+    touched.push({ kind, at_m: [x + ground.home[0], y + ground.home[1]] });
   };
   for (const { kind, x, y, low, high } of held) {
     const height = Math.min(...surface.parts.map(({ plane }) => planeAt(plane, x, y)));
@@ -39,8 +37,28 @@ export function bindingOf(ground: Ground, surface: Surface, asked: Asked, held: 
   return {
     isLeastSlope: slopes.some((slope) => slope < asked.slope_min_pct + SAME_PCT),
     isMostSlope: slopes.some((slope) => slope > asked.slope_max_pct - SAME_PCT),
-    touches,
+    touches: farApart(touched),
   };
+}
+
+/** Of places that hold a surface those that say most: what is fixed first, then each time the one farthest from all others. */
+function farApart(all: readonly Touch[]): Touch[] {
+  const chosen: Touch[] = all.slice(0, 1);
+  const away = all.map(() => Infinity);
+  while (chosen.length < MOST) {
+    const [last] = chosen.slice(-1);
+    if (last === undefined) break;
+    let farthest = 0;
+    for (const [i, { at_m }] of all.entries()) {
+      const here = Math.hypot(at_m[0] - last.at_m[0], at_m[1] - last.at_m[1]);
+      away[i] = Math.min(away[i] as number, here);
+      if ((away[i] as number) > (away[farthest] as number)) farthest = i;
+    }
+    const next = all[farthest];
+    if (next === undefined || (away[farthest] as number) < APART) break;
+    chosen.push(next);
+  }
+  return chosen;
 }
 
 /** How far a surface lies over the ground at each corner of an outline [m]: at the nearest place of the edge. */
