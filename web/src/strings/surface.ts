@@ -47,6 +47,7 @@ export const texts = words({
   even: ["{least} thick", "{least} de espesor"],
   twoLifts: ["Over {lift} it goes down in two lifts.", "Con más de {lift} se coloca en dos capas."],
   falls: ["It falls {slope} %.", "Cae {slope} %."],
+  courtFalls: ["Court {courts}: {slope} %.", "Cancha {courts}: {slope} %."],
   courtsFall: ["Courts {courts}: {slope} %.", "Canchas {courts}: {slope} %."],
   milled: [
     "The old surface is milled first: {volume}, up to {depth} deep.",
