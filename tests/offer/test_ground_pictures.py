@@ -492,3 +492,6 @@ def test_the_profile_is_the_surface_and_its_doubt_a_band_about_it():
     upper, lower = (p[0] for p in found.paths(stroke_width="0.15", stroke_dasharray="0.5 0.8")[:2])
     wide = np.abs(lower[:, 1] - upper[:, 1]) * scale / taller / 1000
     assert wide == pytest.approx(2 * 1.645 * 0.002, abs=0.03 * scale / taller / 1000)
+    (earth,) = [p[0] for p in found.paths(fill=colours.EARTH) if len(p[0]) > 6]
+    assert earth[:, 1].max() > max(upper[:, 1].max(), lower[:, 1].max()) + 2
+    assert min(upper[:, 1].min(), lower[:, 1].min()) > bottom + 2

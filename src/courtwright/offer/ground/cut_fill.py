@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from shapely import LineString, box, contains_xy
+from shapely import LineString, Point, box, contains_xy
 from shapely.affinity import affine_transform
 from shapely.geometry.base import BaseGeometry
 
@@ -25,7 +25,7 @@ from courtwright.offer.plan.hatching import hatching
 from courtwright.offer.plan.labels import place_labels
 from courtwright.offer.plan.margin import draw_margin
 from courtwright.offer.plan.sheet import Sheet
-from courtwright.offer.plan.slopes import draw_arrow, draw_slope_arrow
+from courtwright.offer.plan.slopes import LONGEST, draw_arrow, draw_slope_arrow
 from courtwright.site.record import Pad
 from courtwright.trade.load import materials
 from courtwright.trade.words import Language, UnitSystem
@@ -178,8 +178,11 @@ def _arrow(sheet: Sheet, part: Part, aside: float) -> None:
     """Draw how a plane falls, near the middle of its courts or of the pad, ``aside`` of the rows of stakes. [m]"""
     centres = [court.centre for court in sheet.pad.courts if court.id in part.courts]
     middle = sheet.pad.outline.representative_point()
-    x, y = np.mean(centres, axis=0) if centres else (middle.x, middle.y)
-    draw_slope_arrow(sheet, (float(x) + aside, float(y) + aside), part.slope, part.bearing)
+    x, y = (float(at) for at in (np.mean(centres, axis=0) if centres else (middle.x, middle.y)))
+    room = Point(x + aside, y + aside).buffer(LONGEST / 2 / sheet.per_metre)
+    if sheet.pad.outline.contains(room):
+        x, y = x + aside, y + aside
+    draw_slope_arrow(sheet, (x, y), part.slope, part.bearing)
     sheet.explain("key-slope-new", _sample_arrow)
 
 

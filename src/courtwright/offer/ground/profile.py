@@ -33,10 +33,12 @@ _BAND = (0.5, 0.8)
 class Profile:
     """How a straightedge is drawn from the side: lengths at 1:``scale``, heights ``taller`` times as tall.
 
-    ``x``, ``y`` is where its first end touches down, on paper. [mm]
+    ``off`` is how far the surface may lie from where it is drawn, at each node [m]; ``x``, ``y`` is where the first end
+    of the straightedge touches down, on paper [mm].
     """
 
     laid: Laid
+    off: Array
     scale: int
     taller: int
     x: float
@@ -56,13 +58,15 @@ class Profile:
         return [self.at(float(a), float(b)) for a, b in zip(self.laid.along, below, strict=True)]
 
 
-def profile_of(laid: Laid, units: UnitSystem, left: float, top: float) -> Profile:
+def profile_of(laid: Laid, sd: Array | None, units: UnitSystem, left: float, top: float) -> Profile:
     """Return the profile at the largest scale of the rule that fits a page, and as tall as fits.
 
     Parameters
     ----------
     laid : Laid
         The straightedge.
+    sd : ndarray, shape (n,), or None
+        Standard uncertainty of the heights at its nodes; None where nothing tells it. [m]
     units : {"us", "metric"}
         In which the scale is round.
     left, top : float
@@ -71,35 +75,27 @@ def profile_of(laid: Laid, units: UnitSystem, left: float, top: float) -> Profil
     span = float(laid.along[-1] - laid.along[0])
     every = (*_FINE[units], *scales(units))
     scale = next((n for n in every if span * 1000 / n <= _WIDE), every[-1])
-    highest = min(float(laid.below.min()), 0.0)
-    reach = float(laid.below.max()) - highest
+    off = np.zeros(len(laid.below)) if sd is None else NINE_IN_TEN * sd
+    highest = min(float((laid.below - off).min()), 0.0)
+    reach = float((laid.below + off).max()) - highest
     tallest = [times for times in _TALLER if reach * 1000 / scale * times <= _HIGH]
     taller = tallest[-1] if tallest else 1
     x = left - float(laid.along[0]) * 1000 / scale
-    return Profile(laid, scale, taller, x, top + _ABOVE - highest * 1000 / scale * taller)
+    return Profile(laid, off, scale, taller, x, top + _ABOVE - highest * 1000 / scale * taller)
 
 
-def draw_profile(sheet: Sheet, profile: Profile, sd: Array | None) -> None:
-    """Draw a profile beneath what is already drawn.
-
-    Parameters
-    ----------
-    sheet : Sheet
-        Drawn on.
-    profile : Profile
-        What and where.
-    sd : ndarray, shape (n,), or None
-        Standard uncertainty of the heights at its nodes; None where nothing tells it. [m]
-    """
+def draw_profile(sheet: Sheet, profile: Profile) -> None:
+    """Draw a profile beneath what is already drawn."""
     laid, canvas = profile.laid, sheet.canvas
     surface = profile.trail(laid.below)
-    bottom = max(y for _, y in surface) + _GROUND
+    bottom = max(y for _, y in profile.trail(laid.below + profile.off)) + _GROUND
     canvas.shape(Polygon([*surface, (surface[-1][0], bottom), (surface[0][0], bottom)]), fill=EARTH)
     canvas.shape(LineString(surface), stroke=INK, width=0.4)
     sheet.explain("key-profile-surface", _sample_surface)
-    if sd is not None:
-        for side in (-NINE_IN_TEN, NINE_IN_TEN):
-            canvas.shape(LineString(profile.trail(laid.below + side * sd)), stroke=INK, width=0.15, dashes=_BAND)
+    if profile.off.any():
+        for side in (-1.0, 1.0):
+            edge = LineString(profile.trail(laid.below + side * profile.off))
+            canvas.shape(edge, stroke=INK, width=0.15, dashes=_BAND)
         sheet.explain("key-profile-band", _sample_band)
     _draw_bar(sheet, profile)
     _draw_gap(sheet, profile)

@@ -113,7 +113,7 @@ def _draw(sheet: Sheet, edge: WorstEdge) -> None:
     place_labels(sheet.canvas, sheet.labels, sheet.ink, WIDEST - 2 * MARGIN)
     left, _, right, bottom = sheet.canvas.bounds
     left = min(left, (left + right - WIDEST) / 2 + MARGIN)
-    draw_profile(sheet, profile_of(edge.laid, sheet.units, left, bottom + _BELOW), edge.sd)
+    draw_profile(sheet, profile_of(edge.laid, edge.sd, sheet.units, left, bottom + _BELOW))
     draw_margin(sheet, [sheet.say("straightedge-level", tilt=abs(edge.laid.rise)), *edge.notes])
 
 

@@ -12,7 +12,7 @@ from courtwright.offer.plan.scene import Scene
 from courtwright.offer.plan.sheet import Sheet
 
 _LONG_AT_ONE_PERCENT = 14.0  # mm
-_SHORTEST, _LONGEST = 5.0, 34.0  # mm
+_SHORTEST, LONGEST = 5.0, 34.0  # mm
 
 
 def draw_slopes(scene: Scene) -> None:
@@ -38,7 +38,7 @@ def draw_slope_arrow(sheet: Sheet, centre: tuple[float, float], slope: float, be
         Fall along the steepest line [m/m] and its direction, clockwise from +y [rad].
     """
     x, y = sheet.place(centre)
-    long = min(max(slope * 100 * _LONG_AT_ONE_PERCENT, _SHORTEST), _LONGEST)
+    long = min(max(slope * 100 * _LONG_AT_ONE_PERCENT, _SHORTEST), LONGEST)
     dx, dy = math.sin(bearing), -math.cos(bearing)
     tail, head = (x - dx * long / 2, y - dy * long / 2), (x + dx * long / 2, y + dy * long / 2)
     draw_arrow(sheet.canvas, tail, head, 0.4)
