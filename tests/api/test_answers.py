@@ -23,7 +23,7 @@ from courtwright.desk.office import Office
 from courtwright.desk.walks.walk_records import walked_files
 from tests.desk.demo_walk import a_walk
 from tests.desk.jobs import CREW, CREW_OFF, ESTIMATOR, HEAD, a_job
-from tests.desk.kinds.demo import BARE, untold
+from tests.desk.kinds.demo import BARE, demo, untold
 
 CALLERS = {"head": HEAD, "estimator": ESTIMATOR, "crew": CREW, "crew off": CREW_OFF}
 
@@ -77,6 +77,25 @@ def test_a_question_is_answered_once_and_then_at_once(office: Office) -> None:
     at = dt.datetime.fromisoformat(values.pop("at"))
     assert abs((office.now() - at).total_seconds()) < 60.0
     assert values == {"what": "verdict", "language": "es", "seed": 1, "seq": values["seq"], "is_current": True}
+
+
+def test_a_long_answer_is_packed_for_who_takes_it(office: Office) -> None:
+    """The heights of both pads of the demo come in less than 100 kB, the same to the byte; a short answer is as it is."""
+    walk = a_walk(office, a_job(office), demo())
+    url = f"/api/walks/{walk}/answers"
+    with TestClient(app_of(office, workers=1)) as client:
+        for what in ("maps", "check"):
+            begun = client.post(url, json={"what": what})
+            client.get(begun.headers["location"] + "/events")
+        plain = client.get(f"{url}/maps", headers={"Accept-Encoding": "identity"})
+        packed = client.get(f"{url}/maps", headers={"Accept-Encoding": "gzip"})
+        refused = client.get(f"{url}/maps", headers={"Accept-Encoding": "gzip;q=0"})
+        short = client.get(f"{url}/check", headers={"Accept-Encoding": "gzip"})
+    assert (packed.headers["content-encoding"], packed.headers["vary"]) == ("gzip", "Accept-Encoding")
+    assert int(packed.headers["content-length"]) < 100_000 < int(plain.headers["content-length"])
+    assert packed.content == plain.content == refused.content
+    assert not any("content-encoding" in answer.headers for answer in (plain, refused))
+    assert ("content-encoding" in short.headers) == (len(short.content) >= 20_000)
 
 
 def test_what_cannot_be_answered_is_a_problem_of_its_task(office: Office) -> None:

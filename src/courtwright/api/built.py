@@ -80,12 +80,23 @@ def _within(folder: Path, name: str) -> Path | None:
 
 def _best(path: Path, takes: str) -> tuple[str, Path]:
     """Return the coding in which a file is sent, empty for none, and where it lies so."""
-    taken = {coding for coding, q in map(_coding, takes.split(",")) if q > 0}
+    taken = codings(takes)
     for coding, end in _PACKED:
         packed = path.with_name(path.name + end)
         if coding in taken and packed.is_file() and not packed.is_symlink():
             return coding, packed
     return "", path
+
+
+def codings(takes: str) -> set[str]:
+    """Return the codings that an Accept-Encoding takes.
+
+    Examples
+    --------
+    >>> sorted(codings("gzip, br;q=0.5, deflate;q=0"))
+    ['br', 'gzip']
+    """
+    return {coding for coding, q in map(_coding, takes.split(",")) if q > 0}
 
 
 def _coding(text: str) -> tuple[str, float]:
