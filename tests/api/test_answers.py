@@ -80,7 +80,7 @@ def test_a_question_is_answered_once_and_then_at_once(office: Office) -> None:
 
 
 def test_a_long_answer_is_packed_for_who_takes_it(office: Office) -> None:
-    """The heights of both pads of the demo come in less than 100 kB, the same to the byte; a short answer is as it is."""
+    """The heights of both pads of the demo come in under 100 kB, the same to the byte; a short answer is as it is."""
     walk = a_walk(office, a_job(office), demo())
     url = f"/api/walks/{walk}/answers"
     with TestClient(app_of(office, workers=1)) as client:
