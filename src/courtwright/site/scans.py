@@ -11,7 +11,7 @@ from scipy import ndimage
 from shapely import Polygon
 
 from courtwright.site.complaints import Complaints
-from courtwright.site.formats.las import Scan
+from courtwright.site.formats.las import Bytes, Scan, Whole
 from courtwright.site.formats.points_csv import PointList
 from courtwright.site.frames import Frame
 
@@ -25,6 +25,8 @@ GROUND = 0.5
 BLOCK, MOST_BLOCKS = 0.1, 40_000
 #: Heights are counted in steps, so many about the ground. [m], [-]
 STEP, STEPS = 0.001, 101
+#: So many points of a compressed scan are held, at 13 bytes each; of a larger one they are decoded twice. [-]
+MOST_KEPT = 60_000_000
 #: A block with fewer points tells nothing. [-]
 LEAST_POINTS = 5
 #: Points farther from a block's median than so many of its usual deviations, or this, are none of the surface. [-], [m]
@@ -61,7 +63,7 @@ def scanned(scan: Scan, frame: Frame | None, outline: Polygon, file: str, compla
     Parameters
     ----------
     scan : Scan
-        The point cloud; it is read twice, in parts.
+        The point cloud; it is read twice, in parts, or held after the first time where it is compressed.
     frame : Frame or None
         Where the pad lies in it; None: it is in the pad's own frame.
     outline : Polygon
@@ -87,8 +89,13 @@ def scanned(scan: Scan, frame: Frame | None, outline: Polygon, file: str, compla
     turn = _turned(frame) if frame else _OWN
     fine = _Lattice.over(outline, CELL, MOST_CELLS)
     lowest = np.full((2, fine.rows, fine.cols), np.inf)
+    kept: list[tuple[tuple[Whole, Whole, Whole], Bytes, Array]] = []
     for raw, kind, scale in scan.raw():
         take_lowest(raw, kind, scale, turn, fine.left, fine.low, fine.cell, lowest)
+        if scan.is_packed and scan.points <= MOST_KEPT:
+            counts = kind > 0
+            x, y, z = (numbers[counts] for numbers in raw)
+            kept.append(((x, y, z), kind[counts], scale))
     if not np.isfinite(lowest[0]).any():
         complaints.error(file, "", "scan-off-pad", points=scan.points)
         return None
@@ -100,7 +107,7 @@ def scanned(scan: Scan, frame: Frame | None, outline: Polygon, file: str, compla
     place = np.zeros((blocks.rows, blocks.cols, 2))
     outside = 0
     at = (blocks.left, blocks.low, blocks.cell, ground, spacing, STEP)
-    for raw, kind, scale in scan.raw():
+    for raw, kind, scale in kept or scan.raw():
         outside += int(take_spread(raw, kind, least, scale, turn, *at, count, total, place))
     points = _heights(blocks, count, total, place, ground, spacing)
     taken = int(count.sum())
@@ -119,14 +126,12 @@ def _turned(frame: Frame) -> Array:
 
 def _ground(lowest: Array, cell: float) -> tuple[Array, float]:
     """Return the ground at the middles of squares, holes filled by the nearest, and how far apart these are. [m]"""
+    from courtwright.site.kernels.medians import square_medians
+
     times = max(1, round(GROUND / cell))
-    rows, cols = math.ceil(lowest.shape[0] / times), math.ceil(lowest.shape[1] / times)
-    padded = np.full((rows * times, cols * times), np.nan)
-    padded[: lowest.shape[0], : lowest.shape[1]] = np.where(np.isfinite(lowest), lowest, np.nan)
-    squares = padded.reshape(rows, times, cols, times).transpose(0, 2, 1, 3).reshape(rows, cols, -1)
-    known = np.isfinite(squares).any(axis=2)
-    ground = np.full((rows, cols), np.nan)
-    ground[known] = np.nanmedian(squares[known], axis=1)
+    ground = np.empty((math.ceil(lowest.shape[0] / times), math.ceil(lowest.shape[1] / times)))
+    square_medians(lowest, times, ground)
+    known = np.isfinite(ground)
     nearest = np.asarray(ndimage.distance_transform_edt(~known, return_distances=False, return_indices=True))
     return ground[nearest[0], nearest[1]], times * cell
 
@@ -135,23 +140,13 @@ def _heights(
     blocks: _Lattice, count: NDArray[np.int32], total: Array, place: Array, ground: Array, spacing: float
 ) -> Array:
     """Return place and height of every block that has enough points, shape (n, 3). [m]"""
+    from courtwright.site.kernels.medians import robust_means
+
     number = count.sum(axis=2)
     row, col = np.nonzero(number >= LEAST_POINTS)
-    count, total, number = count[row, col], total[row, col], number[row, col]
-    steps = (np.arange(STEPS) - STEPS / 2 + 0.5) * STEP
-    running = np.cumsum(count, axis=1)
-    median = steps[(running * 2 >= number[:, None]).argmax(axis=1)]
-    deviation = _median_deviation(np.abs(steps - median[:, None]), count, number)
-    near = np.abs(steps - median[:, None]) <= np.maximum(_DEVIATIONS * _USUAL * deviation, _LEAST_OFF)[:, None]
-    above = (total * near).sum(axis=1) / (count * near).sum(axis=1)
+    above = np.empty(len(row))
+    robust_means(count[row, col], total[row, col], STEP, _DEVIATIONS * _USUAL, _LEAST_OFF, above)
+    number = number[row, col]
     x, y = (place[row, col] / number[:, None]).T
     base = ndimage.map_coordinates(ground, [y / spacing - 0.5, x / spacing - 0.5], order=1, mode="nearest")
     return np.column_stack([x + blocks.left, y + blocks.low, base + above])
-
-
-def _median_deviation(off: Array, count: NDArray[np.int32], number: NDArray[np.int64]) -> Array:
-    """Return the median of deviations that are counted by steps, shape (n,). [m]"""
-    order = np.argsort(off, axis=1)
-    running = np.cumsum(np.take_along_axis(count, order, axis=1), axis=1)
-    at = (running * 2 >= number[:, None]).argmax(axis=1)
-    return np.take_along_axis(off, np.take_along_axis(order, at[:, None], axis=1), axis=1).ravel()

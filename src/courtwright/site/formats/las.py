@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import math
 import struct
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Any, BinaryIO
 
@@ -16,12 +16,16 @@ from courtwright import units
 from courtwright.site.complaints import Complaints
 
 Whole = NDArray[np.int32]
+Bytes = NDArray[np.uint8]
 
 #: So many points are read at once. [-]
 CHUNK = 500_000
+_FEW = 65_536
 #: Classes that nobody measures a court by: low noise and high noise (ASPRS LAS 1.4, table 17).
 _NOISE = (7, 18)
 _GROUND = 2
+#: From this format of points on, classes have a byte of their own. [-]
+_SINCE_1_4 = 6
 #: Shorter than this no header is. [bytes]
 _LEAST_HEADER = 227
 #: A record before the points has a head of so many bytes at least. [bytes]
@@ -43,6 +47,8 @@ class Scan:
         Name of its coordinate system.
     unit, height_unit : float
         Metres in a unit of the plane and of the heights. [m]
+    is_packed : bool
+        Whether its points are compressed, so that reading them takes longer than holding them.
     """
 
     handle: BinaryIO
@@ -50,8 +56,9 @@ class Scan:
     crs: str | None
     unit: float
     height_unit: float
+    is_packed: bool = False
 
-    def raw(self) -> Iterator[tuple[tuple[Whole, Whole, Whole], NDArray[np.uint8], NDArray[np.float64]]]:
+    def raw(self) -> Iterator[tuple[tuple[Whole, Whole, Whole], Bytes, NDArray[np.float64]]]:
         """Yield the points in parts as they are stored: three whole numbers, what each counts for, scales and offsets.
 
         A point counts for nothing (0) where it is noise or withheld, as ground (2) where it is classed so, else as any
@@ -61,14 +68,26 @@ class Scan:
 
         self.handle.seek(0)
         with laspy.open(self.handle, closefd=False) as file:
+            header = file.header
             metres = np.array([self.unit, self.unit, self.height_unit])
-            scale = np.concatenate([file.header.scales * metres, file.header.offsets * metres])
-            for part in file.chunk_iterator(CHUNK):
-                classes = np.asarray(part.classification, dtype=np.uint8)
-                kind = np.where(classes == _GROUND, np.uint8(2), np.uint8(1))
-                kind[np.isin(classes, _NOISE) | np.asarray(part.withheld, dtype=np.bool_)] = 0
-                x, y, z = (np.asarray(part[axis], dtype=np.int32) for axis in "XYZ")
-                yield (x, y, z), kind, scale
+            scale = np.concatenate([header.scales * metres, header.offsets * metres])
+            kinds = _kinds(header.point_format.id)
+            if header.are_points_compressed:
+                records = (np.asarray(part.array).view(np.uint8) for part in file.chunk_iterator(CHUNK))
+            else:
+                records = self._records(int(header.offset_to_point_data), int(header.point_format.size))
+            for part in records:
+                table = part.reshape(-1, header.point_format.size)
+                yield _whole_numbers(table), kinds(table), scale
+
+    def _records(self, start: int, length: int) -> Iterator[Bytes]:
+        """Yield uncompressed records as they lie in the file, so many that they stay near the processor."""
+        self.handle.seek(start)
+        for first in range(0, self.points, _FEW):
+            here = self.handle.read(min(_FEW, self.points - first) * length)
+            if len(here) < length:
+                return
+            yield np.frombuffer(here, dtype=np.uint8, count=len(here) // length * length)
 
     def parts(self) -> Iterator[tuple[NDArray[np.float64], NDArray[np.bool_]]]:
         """Yield the points that count in parts: places and heights, shape (n, 3) [m], and which are known as ground."""
@@ -76,6 +95,29 @@ class Scan:
             counts = kind > 0
             xyz = np.column_stack(numbers)[counts] * scale[:3] + scale[3:]
             yield xyz, kind[counts] == _GROUND
+
+
+def _whole_numbers(table: Bytes) -> tuple[Whole, Whole, Whole]:
+    """Return the coordinates of records as they are stored, without a copy: they are the first three numbers."""
+    x, y, z = (np.ndarray(len(table), "<i4", table, at, (table.shape[1],)) for at in (0, 4, 8))
+    return x, y, z
+
+
+def _kinds(point_format: int) -> Callable[[Bytes], Bytes]:
+    """Return what tells how much each record counts.
+
+    References
+    ----------
+    ASPRS, "LAS Specification 1.4 - R15", 2019, tables 7, 8 and 15 to 17.
+    """
+    table = np.ones(256, dtype=np.uint8)
+    table[list(_NOISE)], table[_GROUND] = 0, 2
+    if point_format >= _SINCE_1_4:
+        withheld = np.where(np.arange(256) & 0x04, 0, 2).astype(np.uint8)
+        return lambda records: np.minimum(table[records[:, 16]], withheld[records[:, 15]])
+    # Before, the class is the low five bits of a byte, and its highest bit says withheld.
+    legacy = np.where(np.arange(256) & 0x80, 0, table[np.arange(256) & 0x1F]).astype(np.uint8)
+    return lambda records: legacy[records[:, 15]]
 
 
 def open_scan(handle: BinaryIO, file: str, system: units.UnitSystem, complaints: Complaints) -> Scan | None:
@@ -104,6 +146,7 @@ def open_scan(handle: BinaryIO, file: str, system: units.UnitSystem, complaints:
             header = opened.header
             count = int(header.point_count)
             crs = _crs_of(header)
+            is_packed = bool(header.are_points_compressed)
             is_sound = bool(np.isfinite([*header.scales, *header.offsets]).all() and (header.scales != 0).all())
     except (LaspyException, ValueError, OSError, struct.error, MemoryError, OverflowError, AssertionError) as error:
         del error
@@ -118,7 +161,7 @@ def open_scan(handle: BinaryIO, file: str, system: units.UnitSystem, complaints:
     if crs is None:
         unit = units.BARE_LENGTH[system]
         complaints.note(file, "", "scan-unit", unit=unit)
-        return Scan(handle, count, None, unit, unit)
+        return Scan(handle, count, None, unit, unit, is_packed)
     if crs.is_geographic:
         complaints.error(file, "", "scan-degrees")
         return None
@@ -127,7 +170,7 @@ def open_scan(handle: BinaryIO, file: str, system: units.UnitSystem, complaints:
     height = float(parts[1].axis_info[0].unit_conversion_factor) if len(parts) > 1 else unit
     if height != unit:
         complaints.note(file, "", "scan-two-units", unit=unit, height=height)
-    return Scan(handle, count, str(crs.name), unit, height)
+    return Scan(handle, count, str(crs.name), unit, height, is_packed)
 
 
 def _crs_of(header: Any) -> Any:
