@@ -75,6 +75,7 @@ cover: $(DEV_STAMP) ## every test again, with the share of branches that they ta
 
 bench: $(DEV_STAMP) $(CLIENT) ## benchmarks, each beside its peer, and the client in a browser
 	$(BIN)/python -m pytest benchmarks --benchmark-only --benchmark-disable-gc --benchmark-columns=min,median,rounds
+	$(BIN)/python scripts/bench_table.py
 	$(NPM) run --silent bench
 
 soak: $(DEV_STAMP) $(CLIENT) ## the laws of make test, on many more cases

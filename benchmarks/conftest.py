@@ -6,50 +6,15 @@ import math
 import os
 import time
 from collections.abc import Callable
-from dataclasses import dataclass
 
 import pytest
 from benchmarks.crowd import Crowd
+from benchmarks.rows import Comparison, Kept, record
 from pytest_benchmark.fixture import BenchmarkFixture
 
 # One core for the linear algebra of ours and of the peers alike: on a busy machine threads that wait for each other
 # would be timed. Read when numpy loads, by the commands that are timed too.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-
-
-@dataclass(frozen=True, slots=True)
-class Comparison:
-    """One row of the table at the end: what was timed, beside what, and what was asked.
-
-    Parameters
-    ----------
-    what, peer : str
-        What was timed, and the peer with its version.
-    ours, theirs : float
-        Best time of each. [s]
-    most : float
-        The largest allowed ``ours / theirs``. [-]
-    """
-
-    what: str
-    peer: str
-    ours: float
-    theirs: float
-    most: float
-
-    @property
-    def ratio(self) -> float:
-        """Ours over theirs; below 1 ours is the faster. [-]"""
-        return self.ours / self.theirs
-
-
-@dataclass(frozen=True, slots=True)
-class Kept:
-    """One row of the table of limits: what was timed, its best time and the longest that it may take. [s]"""
-
-    what: str
-    took: float
-    limit: float
 
 
 _CROWDS = pytest.StashKey[list[Crowd]]()
@@ -105,11 +70,12 @@ def within(request: pytest.FixtureRequest, benchmark: BenchmarkFixture) -> Calla
         limit: float,
         rounds: int = 3,
         setup: Callable[[], None] | None = None,
+        held: Callable[[], float] | None = None,
     ) -> Kept:
         benchmark.pedantic(ours, setup=setup, rounds=rounds)
         stats = benchmark.stats
         assert stats is not None
-        row = Kept(what, stats.stats.min, limit)
+        row = Kept(what, stats.stats.min, limit, held() if held else None)
         rows.append(row)
         assert row.took < limit, f"{what}: {row.took:.2f} s, at most {limit:g} s allowed"
         return row
@@ -121,6 +87,12 @@ def within(request: pytest.FixtureRequest, benchmark: BenchmarkFixture) -> Calla
 def crowds(request: pytest.FixtureRequest) -> list[Crowd]:
     """Return the rows of waits, to add to."""
     return request.config.stash.setdefault(_CROWDS, [])
+
+
+def pytest_sessionfinish(session: pytest.Session) -> None:
+    """Keep the rows for the tables of the documents."""
+    stash = session.config.stash
+    record(stash.get(_ROWS, []), stash.get(_KEPT, []))
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: pytest.Config) -> None:
