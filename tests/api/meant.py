@@ -92,6 +92,13 @@ def _new_file(world: World, word: str) -> Meant:
     return Meant(json={"sha256": sha256, "size_bytes": len(data), "name": "b.csv", "kind": "survey"})
 
 
+def _look(world: World, word: str) -> Meant:
+    """Look at the survey file that the walk has."""
+    name = word.split()[-1]
+    sha256 = hashlib.sha256(SURVEY + f"{name}\n".encode()).hexdigest()
+    return Meant(json={"sha256": sha256, "pad": world.ids.get(f"pad {name}", world.ids["pad a"])})
+
+
 def _token(name: str, /, **more: str) -> Make:
     return _told(lambda world: {"token": world.ids[f"token {name}"], **more})
 
@@ -130,6 +137,7 @@ _SENT: Mapping[str, Make] = {
     ),
     "POST /api/walks/{id}/answers": lambda world, word: Meant(json={"what": word}),
     "POST /api/walks/{id}/stakes": _json(pad="a"),
+    "POST /api/walks/{id}/surveys/looks": _look,
     "POST /api/jobs/{id}/offers": lambda world, word: Meant(
         json={"walk_id": world.ids[f"walk {word}"], "issued_on": ISSUED.isoformat()}
     ),

@@ -10,6 +10,7 @@ import datetime as dt
 import hashlib
 import io
 import itertools
+import json
 import secrets
 import shutil
 import uuid
@@ -40,6 +41,10 @@ from courtwright.desk.walks.sync import send
 from courtwright.desk.walks.walk_files import import_file
 from courtwright.desk.work.answers import Question
 from courtwright.desk.work.tasks import Work, ask_for, stop_task
+from courtwright.job.answers.plain import Reader
+from courtwright.job.answers.survey import survey_document
+from courtwright.site.formats.seen import Seen
+from courtwright.site.survey_look import SurveyLook
 from courtwright.store import tables
 from courtwright.store.columns import METADATA
 from courtwright.store.engine import engine_for
@@ -353,6 +358,13 @@ def _begin(world: World, name: str) -> None:
         staked = ask_for(office, unit, Work("stakes", walk, job, "answers.read", b"stakes", {})).id
         unit.tasks.end(staked, "done", result_sha256=unit.keep(zipped({"stakes.dxf": b"0"})), done=1, of=1)
     world.ids[f"task stakes {name}"] = staked
+    # The pad is the first item that the site makes of the walk.
+    world.ids[f"pad {name}"] = str(uuid.uuid5(uuid.UUID(walk), "1"))
+    with office.writing(bo) as unit:
+        seen = ask_for(office, unit, Work("survey", walk, job, "walks.read", b"survey", {})).id
+        nothing = survey_document(SurveyLook("text", "us", Seen(), None), Reader("en", "us"))
+        unit.tasks.end(seen, "done", result_sha256=unit.keep(json.dumps(nothing).encode()), done=1, of=1)
+    world.ids[f"task survey {name}"] = seen
     for person in STAFF if name == "a" else ("crew off",):
         own = world.caller(person)
         with office.writing(own) as unit:

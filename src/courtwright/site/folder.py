@@ -19,13 +19,15 @@ from courtwright.site.files import SiteFiles, plain_name
 from courtwright.site.formats import HEAD, kind_of
 from courtwright.site.formats.answers import merged, read_answers
 from courtwright.site.formats.marks_geojson import read_marks
-from courtwright.site.formats.points_csv import read_points
+from courtwright.site.formats.points_csv import PointList, read_points
+from courtwright.site.formats.seen import Seen
 from courtwright.site.formats.sheet import PadSheet, Sheet, read_sheet
 from courtwright.site.formats.site_toml import read_tables
-from courtwright.site.formats.surveys import SURVEYS, surveyed
+from courtwright.site.formats.surveys import SURVEYS, placed_list, surveyed
 from courtwright.site.photos import FOLDER, list_photos
 from courtwright.site.record import Answer, FactValue, Mark, Pad, Photo, Shots, SiteRecord
 from courtwright.site.shots import shots_of
+from courtwright.units import UnitSystem
 
 SITE, MARKS = "site.toml", "marks.geojson"
 #: Larger files are not opened: no walk writes so much. [bytes]
@@ -257,23 +259,64 @@ def _shots(files: SiteFiles, sheet: PadSheet, pad: Pad, site: Sheet, complaints:
         do = say("site.did-you-mean", near=near) if near else say("site.file-missing-do", name=short(name))
         complaints.error(SITE, at, "file-missing", do=do, name=short(name))
         return None
+    points = read_heights(files, name, sheet, pad, site.record.job.units, complaints)
+    return None if points is None else shots_of(points, pad.outline, name, complaints)
+
+
+def read_heights(
+    files: SiteFiles,
+    name: str,
+    sheet: PadSheet,
+    pad: Pad,
+    system: UnitSystem,
+    complaints: Complaints,
+    seen: Seen | None = None,
+) -> PointList | None:
+    """Return the points of a file about a pad, in its frame, or None after saying why there are none.
+
+    Parameters
+    ----------
+    files, name
+        Where the file is, and which.
+    sheet, pad
+        What ``site.toml`` tells of the pad.
+    system : {"us", "metric"}
+        The units of the job.
+    complaints : Complaints
+        Takes in what is wrong and what was chosen.
+    seen : Seen or None
+        Takes in what the file holds.
+    """
     try:
         with files.open(name) as handle:
             kind = kind_of(handle.read(HEAD))
     except OSError:
         complaints.error(name, "", "unreadable-file")
         return None
-    system = site.record.job.units
     if kind in SURVEYS:
-        points = surveyed(files, name, kind, pad, f"{sheet.at}, place", system, complaints)
-    elif kind in ("text", "empty"):
-        data = _content(files, name, _LARGEST_SHOTS, complaints)
-        points = read_points(data, name, system, pad.outline, complaints) if data else None
-    else:
-        code = "no-points" if kind == "binary" else "not-read-yet"
-        complaints.error(name, "", code, format=say(f"site.format-{kind}"))
-        return None
-    return None if points is None else shots_of(points, pad.outline, name, complaints)
+        return surveyed(files, name, kind, pad, f"{sheet.at}, place", system, complaints, seen)
+    if kind in ("text", "empty"):
+        return _listed(files, name, sheet, pad, system, complaints, seen or Seen())
+    code = "no-points" if kind == "binary" else "not-read-yet"
+    complaints.error(name, "", code, format=say(f"site.format-{kind}"))
+    return None
+
+
+def _listed(
+    files: SiteFiles,
+    name: str,
+    sheet: PadSheet,
+    pad: Pad,
+    system: UnitSystem,
+    complaints: Complaints,
+    seen: Seen,
+) -> PointList | None:
+    """Return the points of a list, brought into the pad's frame where they stand in a survey's."""
+    data = _content(files, name, _LARGEST_SHOTS, complaints)
+    points = read_points(data, name, system, pad.outline, complaints, sheet.columns, seen) if data else None
+    if points is None or seen.unit is None or sheet.columns is None or not sheet.columns.is_survey:
+        return points
+    return placed_list(points, seen.unit, pad, name, f"{sheet.at}, place", system, complaints)
 
 
 def _tell_unused(files: SiteFiles, sheet: Sheet, complaints: Complaints) -> None:

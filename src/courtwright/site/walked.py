@@ -81,6 +81,8 @@ class _Maker:
     labels: dict[str, str] = field(default_factory=dict[str, str])
     courts: dict[str, str] = field(default_factory=dict[str, str])
     owners: dict[tuple[str, str], str] = field(default_factory=dict[tuple[str, str], str])
+    #: Survey files by UUID: their names in the folder, and what was told of them.
+    files: dict[str, tuple[str, Values]] = field(default_factory=dict[str, tuple[str, Values]])
 
     def items(self, root: str, *nested: str) -> list[Item]:
         return list(items(self.plain, root, nested, self.complaints))
@@ -154,6 +156,7 @@ def _made(plain: Mapping[str, object], read_blob: ReadBlob, complaints: Complain
     pads = _pads(maker)
     site, answers = _answers(maker)
     blobs = _blobs(maker)
+    _name_files(maker, pads)
     written: dict[str, bytes] = {}
     _courts(maker, pads)
     _tallies(maker, pads)
@@ -197,7 +200,7 @@ def _numbered(given: Values) -> Values:
 def _pads(maker: _Maker) -> dict[str, Values]:
     """Return the tables of the pads by UUID, each with a label of its own."""
     found: dict[str, Values] = {}
-    for number, item in enumerate(maker.items("pads", "outline", "place"), 1):
+    for number, item in enumerate(maker.items("pads", "outline", "place", "columns"), 1):
         table, given = _numbered(item.values), item.values.get("id")
         is_label = isinstance(given, str | int) and not isinstance(given, bool)
         label = str(given).strip() if is_label and not is_unknown(given) else ""
@@ -326,7 +329,7 @@ def _blobs(maker: _Maker) -> dict[str, str]:
     """Return the SHA-256 of photos and survey files by their names in the folder."""
     found: dict[str, str] = {}
     for root, folder in (("files", ""), ("photos", FOLDER)):
-        for item in maker.items(root, "from"):
+        for item in maker.items(root, *(("columns", "place") if root == "files" else ("from",))):
             given, sha256 = item.values.get("name", f"{item.id}.jpg"), str(item.values.get("sha256", ""))
             name = plain_name(str(given)) if isinstance(given, str) else None
             if name is None or (not folder and (name in (SITE, MARKS) or name.startswith(FOLDER))):
@@ -337,7 +340,33 @@ def _blobs(maker: _Maker) -> dict[str, str]:
                 name = _own_name(folder + name, item.id, found)
                 found[name] = sha256
                 maker.owners[name, ""] = item.id
+                if root == "files":
+                    maker.files[item.id] = (name, item.values)
     return found
+
+
+def _name_files(maker: _Maker, pads: Mapping[str, Values]) -> None:
+    """Name the survey files that pads tell by UUID, with what was told of each; one taken away is named no more."""
+    gone = withdrawn(maker.plain, "files")
+    for table in pads.values():
+        told = table.get("shots")
+        if told in gone:
+            del table["shots"]
+        elif isinstance(told, str) and told in maker.files:
+            name, values = maker.files[told]
+            table["shots"] = name
+            for key in ("columns", "place"):
+                if isinstance(given := values.get(key), Mapping):
+                    table[key] = _without_nulls(_typed_numbers(given))
+
+
+def _typed_numbers(given: Mapping[str, object]) -> dict[str, object]:
+    """Return a table with typed numbers as such."""
+    return {
+        str(key): _lists(value) if isinstance(value, list | tuple) else number_or_text(value)
+        for key, value in given.items()
+        if value is not None
+    }
 
 
 def _own_name(name: str, id: str, taken: Mapping[str, str]) -> str:

@@ -34,6 +34,7 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
         "offer": Kind(most_seconds=300.0),
         "photo": Kind(most_seconds=20.0),
         "stakes": Kind(most_seconds=120.0),
+        "survey": Kind(most_seconds=60.0),
     }
 )
 

@@ -29,7 +29,7 @@ Site = bytes | Mapping[str, bytes]
 What = Literal["check", "ground", "verdict", "price", "maps"]
 Language = Literal["en", "es"]
 UnitSystem = Literal["us", "metric"]
-A = TypeVar("A", "AnswerAsked", "OfferAsked", "StakesAsked")
+A = TypeVar("A", "AnswerAsked", "OfferAsked", "StakesAsked", "SurveyAsked")
 
 _ONE_OF: Mapping[str, tuple[object, ...]] = {
     "what": get_args(What),
@@ -54,6 +54,7 @@ _KINDS: Mapping[str, type | tuple[type, ...]] = {
     "house": (dict, type(None)),
     "terms": (dict, type(None)),
     "pad": str,
+    "file": str,
     "points": list,
     **dict.fromkeys(_NUMBERS, (int, float, type(None))),
 }
@@ -182,7 +183,29 @@ class StakesAsked:
     name: str = "site"
 
 
-def payload(ask: AnswerAsked | OfferAsked | StakesAsked, site: Site) -> bytes:
+@dataclass(frozen=True, slots=True)
+class SurveyAsked:
+    """A survey file to be looked at, as the heights of the one pad of a site.
+
+    Parameters
+    ----------
+    file : str
+        Its name there.
+    language : {"en", "es"}
+        Of the sentences.
+    units : {"us", "metric"} or None
+        Of the sentences; None for the job's own.
+    name : str
+        What the site is called in a complaint about the whole.
+    """
+
+    file: str
+    language: Language = "en"
+    units: UnitSystem | None = None
+    name: str = "site"
+
+
+def payload(ask: AnswerAsked | OfferAsked | StakesAsked | SurveyAsked, site: Site) -> bytes:
     """Return what a worker is handed: the question and the site. A logo is put beside them by its name.
 
     Raises

@@ -23,7 +23,9 @@ from courtwright.site.formats.columns import (
     unit_of,
     writing_of,
 )
+from courtwright.site.formats.seen import Seen
 from courtwright.site.formats.text import decoded
+from courtwright.site.formats.told_columns import ToldColumns
 
 #: Rows looked at to work out how a list is written.
 _SAMPLE = 200
@@ -70,7 +72,13 @@ class _Layout:
 
 
 def read_points(
-    data: bytes, file: str, system: units.UnitSystem, outline: Polygon, complaints: Complaints
+    data: bytes,
+    file: str,
+    system: units.UnitSystem,
+    outline: Polygon,
+    complaints: Complaints,
+    told: ToldColumns | None = None,
+    seen: Seen | None = None,
 ) -> PointList | None:
     """Return the points of a list, or None when it holds none.
 
@@ -86,6 +94,10 @@ def read_points(
         The pad, by which northing and easting are told apart in a list without a header. [m]
     complaints : Complaints
         Takes in every row that cannot be read, and what was chosen.
+    told : ToldColumns or None
+        What a person told of the columns; the heading does not count then.
+    seen : Seen or None
+        Takes in how many points there are, and in which units.
 
     Returns
     -------
@@ -99,14 +111,32 @@ def read_points(
     lines = [(number, line) for number, line in enumerate(text.splitlines(), 1) if line.strip(" \t,;")]
     remarks = [line for _, line in lines if line.lstrip().startswith(_REMARKS)]
     lines = [(number, line) for number, line in lines if not line.lstrip().startswith(_REMARKS)]
-    layout = _layout(lines, remarks, file, system, complaints)
+    layout = _told_layout(lines, told, system) if told else _layout(lines, remarks, file, system, complaints)
     if layout is None:
         return None
-    _tell_what_stands_before(lines[: layout.skip - layout.has_header], file, complaints)
+    if told is None:
+        _tell_what_stands_before(lines[: layout.skip - layout.has_header], file, complaints)
     points = _points(lines[layout.skip :], layout, file, complaints)
-    if points is None or layout.has_header:
-        return points
-    return _by_place(points, outline, file, complaints)
+    if points is not None and not layout.has_header:
+        points = _by_place(points, outline, file, complaints)
+    if points is not None and seen is not None:
+        seen.take(points.xyz, layout.scale[0], abs(layout.scale[2]))
+    return points
+
+
+def _told_layout(lines: Sequence[tuple[int, str]], told: ToldColumns, system: units.UnitSystem) -> _Layout:
+    """Return how a list is written as a person told it; what was not told is as most rows have it."""
+    skip = sum(number <= told.heading_lines for number, _ in lines)
+    own = writing_of([line for _, line in lines[skip : skip + _SAMPLE]]) or Writing(",", ".")
+    way = Writing(told.delimiter or own.delimiter, told.decimal or own.decimal)
+    columns: dict[Column, int] = {
+        "easting": told.easting,
+        "northing": told.northing,
+        "elevation": told.elevation,
+        **({} if told.point is None else {"point": told.point}),
+    }
+    unit = told.unit or units.BARE_LENGTH[system]
+    return _Layout(way, columns, (unit, unit, told.height_unit or unit), has_header=True, skip=skip)
 
 
 def _layout(
@@ -200,7 +230,7 @@ def _row(cells: list[str], layout: _Layout) -> tuple[tuple[float, float, float],
     if x is None or y is None or z is None or abs(x) > _FARTHEST or abs(y) > _FARTHEST or abs(z) > _FARTHEST:
         return "row-unread"
     point = columns.get("point")
-    return (x, y, z), cells[point] if point is not None else ""
+    return (x, y, z), cells[point] if point is not None and point < len(cells) else ""
 
 
 def _by_place(points: PointList, outline: Polygon, file: str, complaints: Complaints) -> PointList:

@@ -14,6 +14,7 @@ from courtwright.says import Says, say
 from courtwright.site.complaints import Complaints, short, suggestion
 from courtwright.site.formats.fields import Fields, is_unknown
 from courtwright.site.formats.properties import properties_of
+from courtwright.site.formats.told_columns import ToldColumns, read_told_columns
 from courtwright.site.formats.typed import coordinate
 from courtwright.site.outline import UNUSUAL_AREA, outline_of
 from courtwright.site.record import Court, Job, Pad, Place, SiteRecord, Tally
@@ -25,7 +26,7 @@ _SURFACES = ("asphalt", "concrete", "post-tensioned")
 _COATINGS = ("acrylic", "cushioned", "rubberised", "epoxy", "paint", "none")
 _PAD = (
     *("id", "outline", "built", "surface", "coating", "last_resurfaced", "asphalt_thickness", "base_thickness"),
-    *("shots", "north_deg", "court", "tally", "answers", "place"),
+    *("shots", "north_deg", "court", "tally", "answers", "place", "columns"),
 )
 _COURT = ("id", "sport", "centre", "turned_deg")
 _TALLY = ("court", "mark", "length", "count", "area")
@@ -47,6 +48,8 @@ class PadSheet:
         The file that holds its shots.
     answers : Fields
         Its own answers.
+    columns : ToldColumns or None
+        What was told of the columns of that file, where it is a list.
     """
 
     id: str
@@ -54,6 +57,7 @@ class PadSheet:
     pad: Pad | None
     shots: str | None
     answers: Fields
+    columns: ToldColumns | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,7 +155,8 @@ def _pad(reader: _Reader, table: Mapping[str, Any], number: int) -> PadSheet | N
     outline = _outline(reader, table.get("outline"), f"{at}, outline")
     own = reader.fields(fields.table_of("answers"), f"{at}, answers")
     pad = None if outline is None else _known(reader, fields, Pad(id, outline))
-    return PadSheet(id, at, pad, fields.text("shots"), own)
+    columns = read_told_columns(reader.fields(fields.table_of("columns"), f"{at}, columns"))
+    return PadSheet(id, at, pad, fields.text("shots"), own, columns)
 
 
 def _known(reader: _Reader, fields: Fields, pad: Pad) -> Pad:

@@ -7,6 +7,7 @@ import shutil
 import tempfile
 from collections.abc import Generator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
@@ -17,8 +18,12 @@ from courtwright.errors import InputError
 from courtwright.site.complaints import Complaints
 from courtwright.site.files import SiteFiles
 from courtwright.site.formats.points_csv import PointList
+from courtwright.site.formats.seen import Seen
 from courtwright.site.frames import Frame, frame_of
 from courtwright.site.record import Pad
+
+if TYPE_CHECKING:
+    from courtwright.site.formats.raster import Raster
 
 #: Kinds of file that are read here, by their content.
 SURVEYS = ("las", "geotiff", "landxml", "dxf", "geopackage", "shapefile", "json")
@@ -35,7 +40,14 @@ _MARGIN = 0.3
 
 
 def surveyed(
-    files: SiteFiles, name: str, kind: str, pad: Pad, at: str, system: units.UnitSystem, complaints: Complaints
+    files: SiteFiles,
+    name: str,
+    kind: str,
+    pad: Pad,
+    at: str,
+    system: units.UnitSystem,
+    complaints: Complaints,
+    seen: Seen | None = None,
 ) -> PointList | None:
     """Return the points of a survey that lie about a pad, in its frame, or None after saying why there are none.
 
@@ -53,6 +65,8 @@ def surveyed(
         The units of the job, where the file names none.
     complaints : Complaints
         Takes in what is wrong and what was chosen.
+    seen : Seen or None
+        Takes in what the file holds, whether or not it can be placed.
 
     Notes
     -----
@@ -67,14 +81,14 @@ def surveyed(
         kind, _layers
     )
     try:
-        return read(files, name, pad, at, system, complaints)
+        return read(files, name, pad, at, system, complaints, seen or Seen())
     except OSError:
         complaints.error(name, "", "unreadable-file")
         return None
 
 
 def _scan(
-    files: SiteFiles, name: str, pad: Pad, at: str, system: units.UnitSystem, complaints: Complaints
+    files: SiteFiles, name: str, pad: Pad, at: str, system: units.UnitSystem, complaints: Complaints, seen: Seen
 ) -> PointList | None:
     from courtwright.site.formats.las import open_scan
     from courtwright.site.scans import scanned
@@ -83,12 +97,13 @@ def _scan(
         scan = open_scan(handle, name, system, complaints)
         if scan is None:
             return None
+        seen.points, seen.unit, seen.height_unit, seen.crs = scan.points, scan.unit, scan.height_unit, scan.crs
         is_placed, frame = _frame(pad, scan.crs, scan.unit, name, at, system, complaints)
         return scanned(scan, frame, pad.outline, name, complaints) if is_placed else None
 
 
 def _raster(
-    files: SiteFiles, name: str, pad: Pad, at: str, system: units.UnitSystem, complaints: Complaints
+    files: SiteFiles, name: str, pad: Pad, at: str, system: units.UnitSystem, complaints: Complaints, seen: Seen
 ) -> PointList | None:
     from courtwright.site.formats.raster import read_raster
 
@@ -100,6 +115,7 @@ def _raster(
             complaints.add("error", name, "", problem.id.removeprefix("site."), problem, fix)
             return None
     crs = raster.crs.split('"')[1] if raster.crs else None
+    _see(raster, crs, seen)
     is_placed, frame = _frame(pad, crs, raster.unit, name, at, system, complaints)
     if not is_placed:
         return None
@@ -123,6 +139,14 @@ def _raster(
     return PointList(points, ("",) * len(points), tuple(range(1, len(points) + 1)))
 
 
+def _see(raster: Raster, crs: str | None, seen: Seen) -> None:
+    """Tell what a raster holds by its corners, without making a point of each cell."""
+    rows, cols = raster.height.shape
+    corners = np.array([raster.place(row, col) for row in (0, rows - 1) for col in (0, cols - 1)])
+    seen.take(np.column_stack([corners, np.zeros(4)]), raster.unit, 1.0, crs)
+    seen.points = int(np.isfinite(raster.height).sum())
+
+
 def _about(xyz: np.ndarray, outline: Polygon) -> np.ndarray:
     near = outline.buffer(_MARGIN)
     shapely.prepare(near)
@@ -130,44 +154,57 @@ def _about(xyz: np.ndarray, outline: Polygon) -> np.ndarray:
 
 
 def _landxml(
-    files: SiteFiles, name: str, pad: Pad, at: str, system: units.UnitSystem, complaints: Complaints
+    files: SiteFiles, name: str, pad: Pad, at: str, system: units.UnitSystem, complaints: Complaints, seen: Seen
 ) -> PointList | None:
     from courtwright.site.formats.landxml import points_of, read_landxml
 
     with files.open(name) as handle:
         found = read_landxml(handle, name, complaints)
     read = points_of(found, name, system, complaints) if found else None
-    return _placed(found and read and (read[0], found.crs, read[1]), pad, name, at, system, complaints)
+    return _placed(found and read and (read[0], found.crs, read[1]), pad, name, at, system, complaints, seen)
 
 
 def _drawing(
-    files: SiteFiles, name: str, pad: Pad, at: str, system: units.UnitSystem, complaints: Complaints
+    files: SiteFiles, name: str, pad: Pad, at: str, system: units.UnitSystem, complaints: Complaints, seen: Seen
 ) -> PointList | None:
     from courtwright.site.formats.points_dxf import read_dxf
 
     with _on_disk(files, name) as path:
         found = read_dxf(path, name, system, complaints)
-    return _placed(found and (found[0], None, found[1]), pad, name, at, system, complaints)
+    return _placed(found and (found[0], None, found[1]), pad, name, at, system, complaints, seen)
 
 
 def _features(
-    files: SiteFiles, name: str, pad: Pad, at: str, system: units.UnitSystem, complaints: Complaints
+    files: SiteFiles, name: str, pad: Pad, at: str, system: units.UnitSystem, complaints: Complaints, seen: Seen
 ) -> PointList | None:
     from courtwright.site.formats.points_json import read_json_points
 
     with files.open(name) as handle:
         found = read_json_points(handle.read(), name, system, complaints)
-    return _placed(found, pad, name, at, system, complaints)
+    return _placed(found, pad, name, at, system, complaints, seen)
 
 
 def _layers(
-    files: SiteFiles, name: str, pad: Pad, at: str, system: units.UnitSystem, complaints: Complaints
+    files: SiteFiles, name: str, pad: Pad, at: str, system: units.UnitSystem, complaints: Complaints, seen: Seen
 ) -> PointList | None:
     from courtwright.site.formats.points_layers import read_layers
 
     with _on_disk(files, name) as path:
         found = read_layers(path, name, complaints)
-    return _placed(found, pad, name, at, system, complaints)
+    return _placed(found, pad, name, at, system, complaints, seen)
+
+
+def placed_list(
+    points: PointList, unit: float, pad: Pad, name: str, at: str, system: units.UnitSystem, complaints: Complaints
+) -> PointList | None:
+    """Return the points of a list [m] that stands in a survey's coordinates, of that unit [m], in the pad's frame.
+
+    None after saying why it cannot be placed.
+    """
+    if pad.place is None:
+        complaints.error(SITE, at, "place-lacks")
+        return None
+    return _placed((points, None, unit), pad, name, at, system, complaints, Seen())
 
 
 def _placed(
@@ -177,11 +214,13 @@ def _placed(
     at: str,
     system: units.UnitSystem,
     complaints: Complaints,
+    seen: Seen,
 ) -> PointList | None:
     """Return points in the pad's frame; found with the name of their coordinate system and its unit [m]."""
     if found is None:
         return None
     points, crs, unit = found
+    seen.take(points.xyz, unit, crs=crs)
     is_placed, frame = _frame(pad, crs, unit, name, at, system, complaints)
     if not is_placed:
         return None
