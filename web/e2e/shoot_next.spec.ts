@@ -6,8 +6,8 @@ test.use({ officeFor: "worker", viewport: { width: 360, height: 760 } });
 
 const READINGS = ["4.12", "4.20", "4.31", "4.40", "4.49", "4.61", "4.70", "4.68"];
 const PLACES = [
-  { rank: 1, at: [4.2, 7.9], settles: ["low-spot-1"], likelihood: 0.6, says: "settles whether low spot 1 holds water" },
-  { rank: 2, at: [9.4, 12.1], settles: [], likelihood: 0.4, says: "settles where the water runs off" },
+  { rank: 1, at: [4.2, 7.9], says: "Shoot at (14', 26'): tells most about whether low spot 1 holds water (now 60 %)" },
+  { rank: 2, at: [9.4, 12.1], says: "Shoot at (31', 40'): a low spot may hide between the shots" },
 ];
 
 /** Keep an answer of the office's about the one walk of this device, as if it had been asked there. */
@@ -62,10 +62,10 @@ async function beginRun(page: Page): Promise<void> {
 
 test("a proposed place is read by one press, and the run goes on where it was", async ({ page }) => {
   await beginRun(page);
-  await answered(page, PLACES);
+  await answered(page, { doubt_bits: 1.2, places: PLACES, says: null });
   await page.reload();
   await expect(page.getByRole("heading", { name: "Where the office would shoot next" })).toBeVisible();
-  await expect(page.getByText("Settles whether low spot 1 holds water")).toBeVisible();
+  await expect(page.getByText(/tells most about whether low spot 1 holds water/)).toBeVisible();
   await page.waitForTimeout(800);
   await axe(page);
   await shot(page, "shoot-next-360");
@@ -81,6 +81,14 @@ test("a proposed place is read by one press, and the run goes on where it was", 
   await page.reload();
   await expect(page.getByRole("heading", { name: /^Point 9 of / })).toBeVisible();
   await expect(page.getByText("A, shot.")).toBeVisible();
+});
+
+test("where no shot would settle more, the office says so", async ({ page }) => {
+  await beginRun(page);
+  await answered(page, { doubt_bits: 0, places: [], says: "nothing more to shoot for water" });
+  await page.reload();
+  await expect(page.getByText("Nothing more to shoot for water.")).toBeVisible();
+  await expect(page.getByRole("button", { name: /^Shoot at/ })).toHaveCount(0);
 });
 
 test("where the office tells of no places nothing is shown", async ({ page }) => {

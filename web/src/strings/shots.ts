@@ -47,10 +47,6 @@ export const texts = words({
   isShot: ["shot", "leído"],
   askWhere: ["Ask the office where to shoot next", "Preguntar a la oficina dónde leer ahora"],
   asking: ["The office is working on it.", "La oficina lo está calculando."],
-  noProposals: [
-    "The office proposes no place: what it would settle is settled.",
-    "La oficina no propone ningún lugar: lo que decidiría está decidido.",
-  ],
   rodAt: ["Rod at point {n}", "Mira en el punto {n}"],
   again: ["Point {n}, again", "Punto {n}, otra vez"],
   was: ["It was {rod}.", "Era {rod}."],
