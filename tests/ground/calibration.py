@@ -13,7 +13,7 @@ from shapely import box
 from courtwright.ground.covariance import Covariance
 from courtwright.ground.filling import areas, filled
 from courtwright.ground.heights import heights, lattice_points, nodes_on
-from courtwright.ground.low_spots import low_spots
+from courtwright.ground.low_spots import low_spots, water_of
 from courtwright.site.record import Pad, Shots
 from courtwright.trade.load import tolerances
 
@@ -58,7 +58,7 @@ def told_and_true(seed: int) -> Iterator[tuple[float, bool]]:
     label, count = areas(depth > 0)
     holds = np.zeros(count + 1, dtype=bool)
     holds[label[depth > tolerances().water_test]] = True
-    for spot in low_spots(pad, found, (), np.random.default_rng(1)):
+    for spot in low_spots(pad, found, (), water_of(pad, found, (), 1)):
         yield spot.likelihood, bool(holds[label[nodes_on(spot.outline, across, up)]].any())
 
 

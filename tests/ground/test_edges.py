@@ -10,7 +10,7 @@ from shapely import LineString, Point, box
 
 from courtwright.ground.edges import dammed_length, edge_stretches, low_edge
 from courtwright.ground.heights import heights
-from courtwright.ground.low_spots import low_spots
+from courtwright.ground.low_spots import low_spots, water_of
 from courtwright.site.record import Mark
 
 from .pads import INCH, MOTIONS, moved, pad, rows, shots
@@ -28,7 +28,8 @@ def _falling(*marks: Mark, slope: float = 0.01):
 
 
 def _low_spots(there):
-    return low_spots(there, heights(there)[0], edge_stretches(there), np.random.default_rng(1))
+    found, stretches = heights(there)[0], edge_stretches(there)
+    return low_spots(there, found, stretches, water_of(there, found, stretches, 1))
 
 
 LOW_SIDE = ((0, 0), (0, 10))
@@ -263,6 +264,6 @@ def test_a_drawn_low_spot_elsewhere_is_kept():
 def test_a_drawn_low_spot_of_unknown_depth_says_so():
     """Without heights only the drawn ones are known; one without a depth has the least that counts."""
     there = pad(_drawn(2.0, lasts=48.0), size=SIZE)
-    (spot,) = low_spots(there, None, (), np.random.default_rng(1))
+    (spot,) = low_spots(there, None, (), None)
     assert (spot.depth_is_known, spot.lasts) == (False, 48.0)
     assert spot.depth_max == pytest.approx(0.00195)

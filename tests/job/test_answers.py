@@ -23,9 +23,12 @@ from courtwright.ground.reading import (
     OldRepair,
     PadReading,
     Piece,
+    PlaceToShoot,
+    Settled,
+    ShootNext,
     WidthClass,
 )
-from courtwright.job.answers.ground import ground_answer
+from courtwright.job.answers.ground import ground_answer, next_says
 from courtwright.job.answers.index import index_answer
 from courtwright.job.answers.plain import Reader, degrees, fact_unit, fact_value, number, point, ring
 from courtwright.job.answers.price import price_answer
@@ -58,6 +61,15 @@ def answer() -> dict:
         heaves=(Heave("h", 0.0254, 1.0, (5.0, 6.0), 3.456, near_trees=True),),
         old_repairs=(OldRepair("r", "membrane", 12.0, 3.6, 0.3, 0.4, (0.2, 0.65), 10, box(0, 0, 1, 1)),),
         low_edge="sod",
+        shoot_next=ShootNext(
+            (
+                PlaceToShoot((12.34, 4.57), 0.004, (Settled("low-1", (3.2, 4.6), 0.6),), 1.0, 0.7),
+                PlaceToShoot((1.0, 2.0), 0.003, (Settled(None, (1.2, 2.6), 0.3),), 0.7, 0.6),
+                PlaceToShoot((9.0, 9.0), 0.009, (), 0.6, 0.6),
+            ),
+            1.0,
+            may_hide=True,
+        ),
     )
     (pad,) = ground_answer(GroundReading((reading,)), Reader())["pads"]
     return pad
@@ -67,6 +79,29 @@ def test_heights_are_told_with_their_middle_uncertainty_in_millimetres(answer: d
     """Of 1, 2, 3, 4 and 9 mm the middle is 3."""
     assert answer["area_m2"] == 668.902
     assert answer["heights"] == {"cell_m": 0.254, "rows": 2, "cols": 3, "shots": 57, "sd_median_mm": 3.0}
+
+
+def test_a_place_to_shoot_is_told_to_what_a_tape_finds(answer: dict):
+    """(12.34, 4.57) m is told as 12.3 and 4.6, in order, with the low spot, the doubt in bits and a sentence."""
+    told = answer["shoot_next"]
+    assert told["doubt_bits"] == 1.0
+    assert told["says"] is None
+    (first, second, third) = told["places"]
+    assert (first["rank"], first["at"], first["sd_mm"]) == (1, [12.3, 4.6], 4.0)
+    assert first["settles"] == [{"low_spot": "low-1", "at": [3.2, 4.6], "likelihood": 0.6}]
+    assert (first["doubt_before_bits"], first["doubt_after_bits"]) == (1.0, 0.7)
+    assert "low-1" in first["says"]
+    assert "60 %" in first["says"]
+    assert second["settles"][0]["low_spot"] is None
+    assert "30 %" in second["says"]
+    assert third["settles"] == []
+
+
+@pytest.mark.parametrize(("doubt", "hides", "word"), [(0.0, False, "settled"), (0.4, False, "flood")])
+def test_where_nothing_is_left_to_shoot_it_says_why(doubt: float, hides: bool, word: str):
+    """All is settled; or some doubt is left that no one shot would take."""
+    (sentence,) = next_says(ShootNext((), doubt, hides))
+    assert word in Reader().says(sentence)
 
 
 def test_slopes_are_in_percent_and_bearings_in_degrees(answer: dict):

@@ -10,7 +10,7 @@ import click
 from courtwright.cli.reading import read, site_argument
 from courtwright.cli.talk import Talk, talking
 from courtwright.ground.reading import GroundReading, PadReading
-from courtwright.job.answers.ground import ground_document
+from courtwright.job.answers.ground import SHOTS_MORE, ground_document, next_says
 from courtwright.site.record import SiteRecord
 
 _EXAMPLES = (
@@ -30,11 +30,19 @@ _EXAMPLES = (
     type=click.Path(file_okay=False, path_type=Path),
     help="Folder for contours and the worst straightedge.",
 )
+@click.option(
+    "--next",
+    "shots_more",
+    type=click.IntRange(0, 50),
+    default=SHOTS_MORE,
+    show_default=True,
+    help="So many places to shoot next are told at most.",
+)
 @talking
-def command(talk: Talk, site: Path, seed: int, pictures: Path | None) -> None:
-    """Show heights, water, flatness, slope, cracks, pieces and hollow repairs of every pad."""
+def command(talk: Talk, site: Path, seed: int, pictures: Path | None, shots_more: int) -> None:
+    """Show heights, water, where to shoot next, flatness, slope, cracks, pieces and hollow repairs of every pad."""
     record = read(site, talk)
-    answer, reading = ground_document(record, talk.reader, seed, talk.progress)
+    answer, reading = ground_document(record, talk.reader, seed, talk.progress, shots_more)
     written: tuple[Path, ...] = ()
     if pictures is not None:
         written = _drawn(talk, record, reading, pictures)
@@ -70,6 +78,8 @@ def _surface(talk: Talk, pad: PadReading) -> Iterator[str]:
         yield talk.line(1, "ground-flat", gap=pad.flatness.gap_max, edge=pad.flatness.straightedge)
     for spot in pad.low_spots:
         yield talk.line(1, "ground-low-spot", id=spot.id, depth=spot.depth_max, area=spot.area)
+    if pad.shoot_next:
+        yield from (talk.wrap(1, talk.reader.says(sentence)) for sentence in next_says(pad.shoot_next))
 
 
 def _slab(talk: Talk, pad: PadReading) -> Iterator[str]:

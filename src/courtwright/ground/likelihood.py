@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import BSpline, make_interp_spline
 from shapely import Polygon
 
-from courtwright.ground.filling import areas, filled
+from courtwright.ground.filling import filled
 from courtwright.ground.heights import Surface, lattice, lattice_points, nodes_on
+from courtwright.ground.ponds import Ponds, ponds
 
 Array = NDArray[np.float64]
 SURFACES = 40
@@ -54,7 +57,7 @@ def drawn_surfaces(surface: Surface, x: Array, y: Array, frame: Array, generator
 def _coarse(x: Array, y: Array) -> tuple[Array, Array]:
     width, depth = x[-1] - x[0], y[-1] - y[0]
     step = max((width * depth / NODE_LIMIT) ** 0.5, (width + depth) / NODE_LIMIT)
-    return tuple(np.linspace(axis[0], axis[-1], max(4, int((axis[-1] - axis[0]) / step) + 1)) for axis in (x, y))  # type: ignore[return-value] – two axes in, two out
+    return tuple(np.linspace(axis[0], axis[-1], max(4, int((axis[-1] - axis[0]) / step + 1e-9) + 1)) for axis in (x, y))  # type: ignore[return-value] – two axes in, two out
 
 
 def _spline_matrix(coarse: Array, fine: Array) -> Array:
@@ -63,16 +66,51 @@ def _spline_matrix(coarse: Array, fine: Array) -> Array:
     return np.asarray(spline(fine))
 
 
-def likelihoods(
+@dataclass(frozen=True, slots=True)
+class DrawnWater:
+    """The ponds of the surfaces drawn from a kriged one.
+
+    Parameters
+    ----------
+    x, y : ndarray
+        Columns and rows of the lattice that the surfaces stand on. [m]
+    ponds : tuple of Ponds
+        Of each surface.
+    """
+
+    x: Array
+    y: Array
+    ponds: tuple[Ponds, ...]
+
+    def deepest_meeting(self, region: NDArray[np.bool_]) -> NDArray[np.intp]:
+        """Return, for each surface, the ordinal of the deepest pond that meets some nodes; -1 where none does. [-]
+
+        Parameters
+        ----------
+        region : ndarray of bool, shape (rows, cols)
+            The nodes.
+        """
+        # Ponds are numbered from 1, deepest first.
+        met = [np.where(found.number[region] > 0, found.number[region], np.inf).min() for found in self.ponds]
+        return np.array([int(number) - 1 if math.isfinite(number) else -1 for number in met], dtype=np.intp)
+
+    def nodes_in(self, region: Polygon) -> NDArray[np.bool_]:
+        """Return the nodes in a region; the nearest one when it lies between nodes."""
+        mask = nodes_on(region, self.x, self.y)
+        if not mask.any():
+            place = region.representative_point()
+            mask[np.abs(self.y - place.y).argmin(), np.abs(self.x - place.x).argmin()] = True
+        return mask
+
+
+def drawn_water(
     surface: Surface,
     outline: Polygon,
-    regions: list[Polygon],
-    least_depth: float,
     outlets: Callable[[Array, Array, Array], Array],
     frame: Array,
     generator: np.random.Generator,
-) -> list[float]:
-    """Return, for each region, the share of drawn surfaces in which a deep enough low spot meets it. [-]
+) -> DrawnWater:
+    """Return the ponds of surfaces drawn from a kriged one.
 
     Parameters
     ----------
@@ -80,10 +118,6 @@ def likelihoods(
         The kriged surface.
     outline : Polygon
         The pad. [m]
-    regions : list of Polygon
-        The low spots of the best surface. [m]
-    least_depth : float
-        Depth from which a low spot counts. [m]
     outlets : callable
         Gives the outlet levels of a lattice's columns, rows and heights.
     frame, generator
@@ -93,22 +127,27 @@ def likelihoods(
     cell = max(((right - left) * (high - low) / CELL_LIMIT) ** 0.5, min(right - left, high - low) / 200)
     x, y = lattice(left, right, cell), lattice(low, high, cell)
     on_pad = nodes_on(outline, x, y)
-    masks = [_nodes_in(region, x, y) for region in regions]
-    met = np.zeros(len(regions))
+    found: list[Ponds] = []
     for height in drawn_surfaces(surface, x, y, frame, generator):
         height[~on_pad] = np.nan
-        depth = np.nan_to_num(filled(height, outlets(x, y, height)).level - height)
-        label, count = areas(depth > 0)
-        deep = np.zeros(count + 1, dtype=np.bool_)
-        deep[label[depth > least_depth]] = True
-        met += [deep[label[mask]].any() for mask in masks]
-    return [float(share) for share in met / SURFACES]
+        found.append(ponds(height, filled(height, outlets(x, y, height))))
+    return DrawnWater(x, y, tuple(found))
 
 
-def _nodes_in(region: Polygon, x: Array, y: Array) -> NDArray[np.bool_]:
-    """Return the nodes in a region; the nearest one when it lies between nodes."""
-    mask = nodes_on(region, x, y)
-    if not mask.any():
-        place = region.representative_point()
-        mask[np.abs(y - place.y).argmin(), np.abs(x - place.x).argmin()] = True
-    return mask
+def likelihoods(water: DrawnWater, regions: list[Polygon], least_depth: float) -> list[float]:
+    """Return, for each region, the share of drawn surfaces in which a deep enough low spot meets it. [-]
+
+    Parameters
+    ----------
+    water : DrawnWater
+        The ponds of the surfaces.
+    regions : list of Polygon
+        The low spots of the best surface. [m]
+    least_depth : float
+        Depth from which a low spot counts. [m]
+    """
+    met = (water.deepest_meeting(water.nodes_in(region)) for region in regions)
+    return [
+        sum(bool(i >= 0 and found.depth[i] > least_depth) for i, found in zip(of, water.ponds, strict=True)) / SURFACES
+        for of in met
+    ]

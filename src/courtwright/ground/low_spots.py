@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Callable
 from dataclasses import replace
 
@@ -13,7 +14,7 @@ from shapely import MultiPolygon, Polygon
 from courtwright.ground.edges import EdgeStretch, drains_at
 from courtwright.ground.filling import border_of, filled
 from courtwright.ground.heights import Heights
-from courtwright.ground.likelihood import likelihoods
+from courtwright.ground.likelihood import DrawnWater, drawn_water, likelihoods
 from courtwright.ground.ponds import Ponds, largest, outline_of, ponds
 from courtwright.ground.reading import HeightGrid, LowSpot
 from courtwright.site.record import Mark, Pad
@@ -25,8 +26,35 @@ Array = NDArray[np.float64]
 _BOWL = 0.5
 
 
+#: The ponds of surfaces drawn from what the shots leave open; drawn when somebody first asks.
+Water = Callable[[], DrawnWater]
+
+
+def water_of(pad: Pad, heights: Heights, stretches: tuple[EdgeStretch, ...], seed: int) -> Water:
+    """Return what draws the surfaces of a pad when it is first called, and gives the same ones after.
+
+    Parameters
+    ----------
+    pad : Pad
+        With its shots and drains.
+    heights : Heights
+        Its heights.
+    stretches : tuple of EdgeStretch
+        What stands along its edge.
+    seed : int
+        Of the random numbers. [-]
+    """
+
+    @functools.cache
+    def water() -> DrawnWater:
+        outlets, frame = _outlets_of(pad, stretches), _survey_axes(pad, heights)
+        return drawn_water(heights.surface, pad.outline, outlets, frame, np.random.default_rng(seed))
+
+    return water
+
+
 def low_spots(
-    pad: Pad, heights: Heights | None, stretches: tuple[EdgeStretch, ...], generator: np.random.Generator
+    pad: Pad, heights: Heights | None, stretches: tuple[EdgeStretch, ...], water: Water | None
 ) -> tuple[LowSpot, ...]:
     """Return the low spots of a pad: the computed ones, deepest first, then those drawn where none is computed.
 
@@ -38,14 +66,14 @@ def low_spots(
         Its heights; without them only what was drawn is known.
     stretches : tuple of EdgeStretch
         What stands along its edge.
-    generator : Generator
-        Random numbers for the likelihoods.
+    water : callable or None
+        Gives the drawn surfaces' ponds, as ``water_of``; None without heights.
 
     Notes
     -----
     A drawn low spot whose depth nobody gave has the least depth that counts, and says so.
     """
-    computed = list(_computed(pad, heights, stretches, generator)) if heights else []
+    computed = list(_computed(pad, heights, stretches, water)) if heights and water else []
     drawn: list[LowSpot] = []
     for mark in pad.of_kind("low-spot"):
         outline = _polygon(mark)
@@ -88,29 +116,18 @@ def _drawn(mark: Mark, outline: Polygon) -> LowSpot:
     )
 
 
-def _computed(
-    pad: Pad, heights: Heights, stretches: tuple[EdgeStretch, ...], generator: np.random.Generator
-) -> tuple[LowSpot, ...]:
+def _computed(pad: Pad, heights: Heights, stretches: tuple[EdgeStretch, ...], water: Water) -> tuple[LowSpot, ...]:
     grid = heights.grid
     if min(grid.height.shape) < 3:
         return ()
     outlets = _outlets_of(pad, stretches)
     x, y = _axes(grid)
-    water = filled(grid.height, outlets(x, y, grid.height))
-    found = ponds(grid.height, water)
+    found = ponds(grid.height, filled(grid.height, outlets(x, y, grid.height)))
     count = int(np.count_nonzero(found.depth > tolerances().water_test))
     spots = [_spot(grid, found, i, pad.outline) for i in range(count)]
     if not spots:
         return ()
-    shares = likelihoods(
-        heights.surface,
-        pad.outline,
-        [spot.outline for spot in spots],
-        tolerances().water_test,
-        outlets,
-        _survey_axes(pad, heights),
-        generator,
-    )
+    shares = likelihoods(water(), [spot.outline for spot in spots], tolerances().water_test)
     return tuple(replace(spot, likelihood=share) for spot, share in zip(spots, shares, strict=True))
 
 

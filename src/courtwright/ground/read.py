@@ -12,11 +12,12 @@ from courtwright.ground.edges import dammed_length, edge_stretches, low_edge
 from courtwright.ground.flatness import largest_gaps
 from courtwright.ground.heaves import heaves
 from courtwright.ground.heights import Heights, heights
-from courtwright.ground.low_spots import low_spots
+from courtwright.ground.low_spots import Water, low_spots, water_of
 from courtwright.ground.network import crack_network
 from courtwright.ground.pieces import pieces
-from courtwright.ground.reading import Flatness, GroundReading, HeightGrid, PadReading
+from courtwright.ground.reading import Flatness, GroundReading, HeightGrid, LowSpot, PadReading, ShootNext
 from courtwright.ground.repairs import old_repairs
+from courtwright.ground.shoot_next import shoot_next
 from courtwright.ground.slope import court_planes, fitted_plane
 from courtwright.site.lines import outer_size
 from courtwright.site.record import Pad, SiteRecord
@@ -31,7 +32,7 @@ def untold(done: int, of: int) -> None:
     """Tell nobody how far a step is."""
 
 
-def read_ground(record: SiteRecord, seed: int = 1, told: Told = untold) -> GroundReading:
+def read_ground(record: SiteRecord, seed: int = 1, told: Told = untold, shots_more: int = 0) -> GroundReading:
     """Return the reading of every pad of a site.
 
     Parameters
@@ -42,6 +43,8 @@ def read_ground(record: SiteRecord, seed: int = 1, told: Told = untold) -> Groun
         Seed of the surfaces from which the low spots' likelihoods are counted. [-]
     told : callable
         Told after each pad.
+    shots_more : int
+        At most so many places to shoot next are sought on each pad. [-]
 
     Returns
     -------
@@ -50,19 +53,19 @@ def read_ground(record: SiteRecord, seed: int = 1, told: Told = untold) -> Groun
     """
     readings: list[PadReading] = []
     for pad in record.pads:
-        readings.append(read_pad(pad, seed))
+        readings.append(read_pad(pad, seed, shots_more))
         told(len(readings), len(record.pads))
     return GroundReading(tuple(readings))
 
 
-def read_pad(pad: Pad, seed: int = 1) -> PadReading:
+def read_pad(pad: Pad, seed: int = 1, shots_more: int = 0) -> PadReading:
     """Return the reading of one pad; what rests on heights is None or empty where there are none.
 
     Parameters
     ----------
     pad : Pad
         What was found of it.
-    seed : int
+    seed, shots_more : int
         As for ``read_ground``. [-]
     """
     found, notes = heights(pad)
@@ -70,13 +73,15 @@ def read_pad(pad: Pad, seed: int = 1) -> PadReading:
     stretches = edge_stretches(pad)
     network = crack_network(pad)
     cut = pieces(network)
+    water = water_of(pad, found, stretches, seed) if found else None
+    spots = low_spots(pad, found, stretches, water)
     return PadReading(
         id=pad.id,
         area=float(pad.outline.area),
         heights=found.grid if found else None,
         courts=court_planes(found, pad.courts, _court_sizes()) if found else (),
         flatness=flatness(found.grid) if found else None,
-        low_spots=low_spots(pad, found, stretches, np.random.default_rng(seed)),
+        low_spots=spots,
         cracks=crack_reading(pad, tallies, network, cut),
         pieces=cut,
         heaves=heaves(pad),
@@ -84,7 +89,16 @@ def read_pad(pad: Pad, seed: int = 1) -> PadReading:
         low_edge=low_edge(pad.outline, downhill(pad, found), stretches),
         dammed_length=dammed_length(stretches),
         notes=notes,
+        shoot_next=_next(pad, found, spots, water, shots_more),
     )
+
+
+def _next(
+    pad: Pad, found: Heights | None, spots: tuple[LowSpot, ...], water: Water | None, most: int
+) -> ShootNext | None:
+    if found is None or water is None or not most:
+        return None
+    return shoot_next(found.surface, pad.outline, spots, water(), most)
 
 
 def flatness(grid: HeightGrid) -> Flatness | None:

@@ -106,6 +106,50 @@ class LowSpot:
 
 
 @dataclass(frozen=True, slots=True)
+class Settled:
+    """A low spot about which a shot would take doubt: its id (None: no low spot of the reading), place, likelihood now.
+
+    Place in the pad frame [m]; likelihood that it is deeper than the water test allows [-].
+    """
+
+    low_spot: str | None
+    at: tuple[float, float]
+    likelihood: float
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceToShoot:
+    """A place to shoot.
+
+    Parameters
+    ----------
+    at : tuple of float, shape (2,)
+        In the pad frame. [m]
+    sd : float
+        Standard uncertainty of its height, once the places before it are shot. [m]
+    settles : tuple of Settled
+        The low spots that it tells of, most first; empty where it only makes heights surer in which one may hide.
+    doubt_before, doubt_after : float
+        Summed entropy of the low spots in doubt, before the shot and as expected after it. [bits]
+    """
+
+    at: tuple[float, float]
+    sd: float
+    settles: tuple[Settled, ...]
+    doubt_before: float
+    doubt_after: float
+
+
+@dataclass(frozen=True, slots=True)
+class ShootNext:
+    """Where to shoot next, best first; the doubt about low spots now [bits]; whether some may hide between shots."""
+
+    places: tuple[PlaceToShoot, ...]
+    doubt: float
+    may_hide: bool
+
+
+@dataclass(frozen=True, slots=True)
 class WidthClass:
     """Crack length whose width lies from ``low`` (included) to ``high`` (excluded; inf at the top). [m]"""
 
@@ -206,6 +250,8 @@ class PadReading:
     """Length of the outline dammed by soil, sod, sand or a wall. [m]"""
     notes: tuple[Says, ...] = ()
     """What was done to the shots before heights were drawn from them."""
+    shoot_next: ShootNext | None = None
+    """Where to shoot next; None unless asked for, and without heights."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,25 +16,85 @@ from courtwright.ground.reading import (
     OldRepair,
     PadReading,
     Piece,
+    PlaceToShoot,
+    ShootNext,
 )
 from courtwright.job.answers.documents import Document, with_complaints
 from courtwright.job.answers.plain import Reader, degrees, mm, number, pct, point, ring
+from courtwright.says import Says, say
 from courtwright.site.record import SiteRecord
 
 _LITRES = 1000.0
+#: So many places to shoot next are told unless somebody asks for more or fewer.
+SHOTS_MORE = 3
+#: A place to shoot is told to this, which a tape finds. [m]
+_TAPED = 0.1
 
 
 def ground_document(
-    record: SiteRecord, reader: Reader, seed: int = 1, told: Told = untold
+    record: SiteRecord, reader: Reader, seed: int = 1, told: Told = untold, shots_more: int = SHOTS_MORE
 ) -> tuple[Document, GroundReading]:
-    """Return the whole answer of ``ground``; and the reading. ``seed`` is that of the simulated surfaces [-]."""
-    reading = read_ground(record, seed, told)
+    """Return the whole answer of ``ground``; and the reading.
+
+    ``seed`` is that of the simulated surfaces [-]; of each pad at most ``shots_more`` places to shoot are told [-].
+    """
+    reading = read_ground(record, seed, told, shots_more)
     return with_complaints(ground_answer(reading, reader), record, reader), reading
 
 
 def ground_answer(reading: GroundReading, reader: Reader) -> dict[str, object]:
     """Return the answer of ``ground`` without its complaints."""
-    return {"pads": [{**_pad(pad), "notes": [reader.says(note) for note in pad.notes]} for pad in reading.pads]}
+    return {"pads": [_with_words(pad, reader) for pad in reading.pads]}
+
+
+def _with_words(pad: PadReading, reader: Reader) -> dict[str, object]:
+    notes = [reader.says(note) for note in pad.notes]
+    return {**_pad(pad), "shoot_next": _shoot_next(pad.shoot_next, reader), "notes": notes}
+
+
+def _shoot_next(found: ShootNext | None, reader: Reader) -> dict[str, object] | None:
+    if found is None:
+        return None
+    words = [reader.says(sentence) for sentence in next_says(found)]
+    places = [
+        {
+            "rank": rank,
+            "at": list(_taped(place.at)),
+            "sd_mm": mm(place.sd),
+            "settles": [
+                {"low_spot": s.low_spot, "at": point(s.at), "likelihood": number(s.likelihood, 3)}
+                for s in place.settles
+            ],
+            "doubt_before_bits": number(place.doubt_before, 3),
+            "doubt_after_bits": number(place.doubt_after, 3),
+            "says": says,
+        }
+        for rank, (place, says) in enumerate(zip(found.places, words, strict=False), 1)
+    ]
+    return {"doubt_bits": number(found.doubt, 3), "places": places, "says": words[-1] if not places else None}
+
+
+def next_says(found: ShootNext) -> list[Says]:
+    """Return a sentence for each place to shoot next; one that says why where there is none."""
+    if found.places:
+        return [_place_says(place) for place in found.places]
+    return [say("ground.shoot-settled" if found.doubt == 0 and not found.may_hide else "ground.shoot-no-more")]
+
+
+def _place_says(place: PlaceToShoot) -> Says:
+    x, y = _taped(place.at)
+    if not place.settles:
+        return say("ground.shoot-hidden", x=x, y=y, sd=place.sd)
+    first = place.settles[0]
+    if first.low_spot is not None:
+        return say("ground.shoot-spot", x=x, y=y, id=first.low_spot, likelihood=first.likelihood)
+    to_x, to_y = _taped(first.at)
+    return say("ground.shoot-unseen", x=x, y=y, to_x=to_x, to_y=to_y, likelihood=first.likelihood)
+
+
+def _taped(at: tuple[float, float]) -> tuple[float, float]:
+    x, y = (round(round(value / _TAPED) * _TAPED, 3) + 0.0 for value in at)
+    return x, y
 
 
 def _pad(pad: PadReading) -> dict[str, object]:
