@@ -125,6 +125,8 @@ def test_without_heights_nothing_is_told_nor_written(site: Path, tmp_path: Path)
         ("--layout", "many"),
         ("--fixed", "1"),
         ("--fixed", "1,nan"),
+        ("--fixed", "1e308,1"),
+        ("--fixed", "30,60,1e12"),
         ("--fixed", "900,900"),
     ],
 )

@@ -233,6 +233,15 @@ def test_gates_drains_and_walls_hold_the_surface_unless_they_can_rise():
     assert len(fixed.held_by(free, found, (), 0.006).fixed.x) == 0
 
 
+def test_a_height_of_another_datum_is_told():
+    """A metre and more off the ground; within it nothing is said."""
+    notes = [
+        [note.id for note in pad_regrade(uneven(), Asked(points=(fixed.Point(5, 5, height),))).notes]
+        for height in (30.05, 130.05)
+    ]
+    assert ["regrade.far-from-ground" in ids for ids in notes] == [False, True]
+
+
 # --- a pad --------------------------------------------------------------------------------------
 
 

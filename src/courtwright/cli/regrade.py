@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import math
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -33,6 +32,8 @@ _EXAMPLES = (
 )
 #: Beyond this no court, nor a paver, goes; no layer is thicker; a person sets no stakes closer. [-], [m], [m]
 _STEEPEST, _THICKEST, _CLOSEST = 0.2, 1.0, 0.1
+#: No place has a coordinate beyond, whatever its frame. [m]
+_FARTHEST = 1e8
 
 
 _slope = slope(lambda value: 0 <= value <= _STEEPEST, "is no slope of a court")
@@ -100,7 +101,7 @@ def _point(given: str, unit: float) -> Point:
         values = [float(part) * unit for part in given.split(",")]
     except ValueError:
         values = []
-    if len(values) not in (2, 3) or not all(map(math.isfinite, values)):
+    if len(values) not in (2, 3) or not all(abs(value) <= _FARTHEST for value in values):
         raise CallError(say("regrade.not-two-or-three", given=given), where="--fixed")
     return Point(*values)
 

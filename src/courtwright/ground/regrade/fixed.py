@@ -22,6 +22,8 @@ Array = NDArray[np.float64]
 
 #: Along a wall its top is looked at this often. [m]
 _ALONG = 1.0
+#: Farther from the ground nobody means a height; it is one of another datum. [m]
+_OTHER_DATUM = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +79,10 @@ def held_by(pad: Pad, found: Heights, points: Sequence[Point], lip: float) -> He
         if not is_near(pad, shapely.Point(point.x, point.y)):
             continue
         place = np.array([[point.x, point.y]])
-        height = float(found.surface.height(place)[0]) if point.height is None else point.height
+        ground = float(found.surface.height(place)[0])
+        height = ground if point.height is None else point.height
+        if abs(height - ground) > _OTHER_DATUM:
+            notes.append(say("regrade.far-from-ground", off=abs(height - ground)))
         rows.append((point.x, point.y, height, height))
     table = np.array(rows, dtype=np.float64).reshape(-1, 4)
     return Held(Fixed(*(np.ascontiguousarray(column) for column in table.T)), tuple(notes))
