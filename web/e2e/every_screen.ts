@@ -13,6 +13,7 @@ export const SCREENS: Readonly<Record<string, string>> = {
   walk: "#/jobs/{job}/walk",
   "walk-check": "#/jobs/{job}/walk/check",
   "walk-sheet": "#/jobs/{job}/walk/sheet",
+  "survey-file": "#/jobs/{job}/walk/survey",
   verdict: "#/jobs/{job}/verdict",
   remedies: "#/jobs/{job}/remedies",
   "new-surface": "#/jobs/{job}/remedies/surface",

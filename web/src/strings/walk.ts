@@ -95,6 +95,7 @@ export const texts = words({
   undo: ["Undo", "Deshacer"],
   redo: ["Redo", "Rehacer"],
   shots: ["Level run", "Nivelación"],
+  survey: ["Survey file", "Archivo de levantamiento"],
   soundings: ["Tap along a repair", "Golpear una reparación"],
   tapes: ["Put in by two tapes", "Situar con dos cintas"],
   photos: ["Photos", "Fotos"],

@@ -32,7 +32,7 @@ async function sendPieces(photo: PhotoKept, bytes: Blob): Promise<void> {
 }
 
 /** Send one piece; returns where the next begins. */
-async function sendPiece(upload: string, bytes: Blob, at: number): Promise<number> {
+export async function sendPiece(upload: string, bytes: Blob, at: number): Promise<number> {
   const end = Math.min(at + PIECE, bytes.size);
   const headers = {
     "Content-Type": "application/partial-upload",
