@@ -204,3 +204,39 @@ def test_other_kinds_are_refused_too(text: str, kind: str):
     """A share over 1, a slope steeper than 1, half a thing, an area in feet."""
     with pytest.raises(QuantityError):
         units.parse_quantity(text, kind)
+
+
+@pytest.mark.parametrize(
+    ("text", "celsius"),
+    [("32 F", 0.0), ("212 °F", 100.0), ("-40 F", -40.0), ("−40 °C", -40.0), ("21,5 C", 21.5), ("70 deg F", 190 / 9)],
+)
+def test_temperatures_are_read_on_both_scales(text: str, celsius: float):
+    """Ice, steam, and where the scales meet; the degree sign may lack."""
+    assert units.parse_temperature(text) == pytest.approx(celsius)
+
+
+@pytest.mark.parametrize(
+    ("text", "speed"),
+    [("1 mph", 0.44704), ("36 km/h", 10.0), ("2 m/s", 2.0), ("10 ft/s", 3.048), ("1 kn", 1852 / 3600)],
+)
+def test_speeds_are_read_in_the_units_of_wind(text: str, speed: float):
+    """By definition of mile, foot and nautical mile."""
+    assert units.parse_speed(text) == pytest.approx(speed)
+
+
+@pytest.mark.parametrize(
+    "text", ["70", "", "F", "70 K", "seventy F", "-300 C", "1e999 F", "9" * 70 + " F", None, 70, True]
+)
+def test_a_temperature_without_its_scale_is_refused(text: object):
+    """A bare 30 may be a mild day or a frost; nothing is colder than absolute zero."""
+    with pytest.raises(QuantityError) as caught:
+        units.parse_temperature(text)
+    assert "70 F" in render(caught.value.fix, "es")
+
+
+@pytest.mark.parametrize("text", ["5", "", "mph", "5 miles", "-5 mph", "nan mph", "5 m", None, 5])
+def test_a_speed_without_its_unit_is_refused(text: object):
+    """Miles of nothing are no wind."""
+    with pytest.raises(QuantityError) as caught:
+        units.parse_speed(text)
+    assert "5 mph" in render(caught.value.fix, "en")

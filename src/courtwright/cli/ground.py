@@ -7,10 +7,13 @@ from pathlib import Path
 
 import click
 
+from courtwright.cli.quantities import humidity as humid
+from courtwright.cli.quantities import speed, temperature
 from courtwright.cli.reading import read, site_argument
 from courtwright.cli.talk import Talk, talking
+from courtwright.ground.drying import Weather
 from courtwright.ground.reading import GroundReading, PadReading
-from courtwright.job.answers.ground import SHOTS_MORE, ground_document, next_says
+from courtwright.job.answers.ground import SHOTS_MORE, drying_says, ground_document, next_says
 from courtwright.site.record import SiteRecord
 
 _EXAMPLES = (
@@ -18,6 +21,7 @@ _EXAMPLES = (
     """Examples
   courtwright ground demo-site
   courtwright ground demo-site --pictures pictures
+  courtwright ground demo-site --air "70 F" --humidity "50 %" --wind "5 mph"
   courtwright ground demo-site --json"""
 )
 
@@ -38,16 +42,31 @@ _EXAMPLES = (
     show_default=True,
     help="So many places to shoot next are told at most.",
 )
+@click.option("--air", callback=temperature("70 F or 21 C"), help="Temperature, for how long low spots take to dry.")
+@click.option("--humidity", callback=humid("50 %"), help="Relative, with --air.")
+@click.option("--wind", callback=speed("5 mph or 2 m/s"), help="Over the court, with --air.")
+@click.option("--surface", callback=temperature("90 F or 32 C"), help="Of the water, where it is not that of the air.")
 @talking
-def command(talk: Talk, site: Path, seed: int, pictures: Path | None, shots_more: int) -> None:
+def command(
+    talk: Talk,
+    site: Path,
+    seed: int,
+    pictures: Path | None,
+    shots_more: int,
+    air: float | None,
+    humidity: float | None,
+    wind: float | None,
+    surface: float | None,
+) -> None:
     """Show heights, water, where to shoot next, flatness, slope, cracks, pieces and hollow repairs of every pad."""
+    weather = _weather(air, humidity, wind, surface)
     record = read(site, talk)
-    answer, reading = ground_document(record, talk.reader, seed, talk.progress, shots_more)
+    answer, reading = ground_document(record, talk.reader, seed, talk.progress, shots_more, weather)
     written: tuple[Path, ...] = ()
     if pictures is not None:
         written = _drawn(talk, record, reading, pictures)
         answer["files"] = [path.name for path in written]
-    lines = (*_lines(talk, reading), *(talk.line(0, "picture-written", file=path.name) for path in written))
+    lines = (*_lines(talk, reading, weather), *(talk.line(0, "picture-written", file=path.name) for path in written))
     talk.give(answer, lines, record.complaints)
 
 
@@ -60,14 +79,23 @@ def _drawn(talk: Talk, record: SiteRecord, reading: GroundReading, folder: Path)
     return write_together(files, folder) if files else ()
 
 
-def _lines(talk: Talk, reading: GroundReading) -> Iterator[str]:
+def _weather(air: float | None, humidity: float | None, wind: float | None, surface: float | None) -> Weather | None:
+    """Return the weather; refuse one of which only a part was given, since nobody guesses the rest."""
+    if air is not None and humidity is not None and wind is not None:
+        return Weather(air, humidity, wind, surface)
+    if air is None and humidity is None and wind is None and surface is None:
+        return None
+    raise click.UsageError("How long water takes to dry needs --air, --humidity and --wind together.")
+
+
+def _lines(talk: Talk, reading: GroundReading, weather: Weather | None) -> Iterator[str]:
     for pad in reading.pads:
         yield talk.line(0, "ground-pad", pad=pad.id, area=pad.area)
-        yield from _surface(talk, pad)
+        yield from _surface(talk, pad, weather)
         yield from _slab(talk, pad)
 
 
-def _surface(talk: Talk, pad: PadReading) -> Iterator[str]:
+def _surface(talk: Talk, pad: PadReading, weather: Weather | None) -> Iterator[str]:
     if pad.heights is None:
         yield talk.line(1, "ground-no-heights")
     for note in pad.notes:
@@ -78,6 +106,8 @@ def _surface(talk: Talk, pad: PadReading) -> Iterator[str]:
         yield talk.line(1, "ground-flat", gap=pad.flatness.gap_max, edge=pad.flatness.straightedge)
     for spot in pad.low_spots:
         yield talk.line(1, "ground-low-spot", id=spot.id, depth=spot.depth_max, area=spot.area)
+        if weather:
+            yield talk.wrap(2, talk.reader.says(drying_says(spot, weather)))
     if pad.shoot_next:
         yield from (talk.wrap(1, talk.reader.says(sentence)) for sentence in next_says(pad.shoot_next))
 

@@ -48,6 +48,29 @@ def slope(is_good: Callable[[float], bool], refused: str) -> Check:
     return _checked(units.parse_slope, is_good, "is no slope", refused, "1 % or 1/8 in/ft")
 
 
+def temperature(example: str) -> Check:
+    """Return a check that reads a temperature with its scale. [°C]
+
+    Parameters
+    ----------
+    example : str
+        How one may be written.
+    """
+    return _checked(
+        units.parse_temperature, lambda value: -60 <= value <= 85, "is no temperature", "is no weather", example
+    )
+
+
+def speed(example: str) -> Check:
+    """Return a check that reads a speed with its unit; see ``temperature``. [m/s]"""
+    return _checked(units.parse_speed, lambda value: value <= 45, "is no speed", "is no wind to work in", example)
+
+
+def humidity(example: str) -> Check:
+    """Return a check that reads a relative humidity, 0 to 1 or in percent; see ``temperature``. [-]"""
+    return _checked(lambda given: units.parse_quantity(given, "share"), lambda _: True, "is no humidity", "", example)
+
+
 def _checked(
     read: Callable[[str], float], is_good: Callable[[float], bool], unread: str, refused: str, example: str
 ) -> Check:

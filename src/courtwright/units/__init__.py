@@ -10,6 +10,8 @@ from courtwright.units.reading import (
     parse_mass,
     parse_quantity,
     parse_slope,
+    parse_speed,
+    parse_temperature,
     parse_volume,
     registry,
 )
@@ -51,6 +53,8 @@ __all__ = [
     "parse_mass",
     "parse_quantity",
     "parse_slope",
+    "parse_speed",
+    "parse_temperature",
     "parse_volume",
     "registry",
     "show",

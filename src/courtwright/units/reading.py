@@ -82,6 +82,19 @@ _UNITS: Mapping[str, str] = {
 #: Metric lengths are as common as feet in a site folder, and need no registry.
 _PER_METRE: Mapping[str, int] = {"m": 1, "cm": 100, "mm": 1000}
 _EXACT_INCH = Fraction(254, 10_000)
+_TEMPERATURE = re.compile(
+    rf"(?P<minus>-\s*)?(?P<number>{_DECIMAL})\s*(?:°\s*|deg(?:rees)?\s+)?(?P<scale>f|c|fahrenheit|celsius)\.?"
+)
+_ABSOLUTE_ZERO = -273.15
+_SPEED = re.compile(rf"(?P<number>{_NUMBER})\s*(?P<unit>[a-z][a-z/]*)")
+#: By definition: the mile is 1609.344 m, the nautical mile 1852 m.
+_METRES_A_SECOND: Mapping[str, float] = {
+    **dict.fromkeys(("mph", "mi/h"), 0.44704),
+    **dict.fromkeys(("km/h", "kmh", "kph"), 1 / 3.6),
+    "m/s": 1.0,
+    "ft/s": 0.3048,
+    **dict.fromkeys(("kn", "kt", "kts", "knot", "knots", "nudo", "nudos"), 1852 / 3600),
+}
 
 
 @functools.cache
@@ -370,3 +383,59 @@ def parse_slope(given: object) -> float:
     [0.0083, 0.01042, 0.00833, 0.01, 0.01]
     """
     return parse_quantity(given, "slope", "metric")
+
+
+def parse_temperature(given: object) -> float:
+    """Return a temperature; its scale has to be written, since 30 is a mild day on one and a frost on the other. [°C]
+
+    Parameters
+    ----------
+    given : str
+        As typed: ``70 F``, ``21 °C``, ``-5 C``.
+
+    Raises
+    ------
+    QuantityError
+        If it cannot be read, names no scale, or is below absolute zero.
+
+    Examples
+    --------
+    >>> [round(parse_temperature(text), 2) for text in ("70 F", "21 °C", "-5 C", "-40 °F")]
+    [21.11, 21.0, -5.0, -40.0]
+    """
+    match = _TEMPERATURE.fullmatch(_plain(given)) if isinstance(given, str) and len(given) <= _LONGEST else None
+    if match is None:
+        raise _refusal("unreadable", given, "temperature")
+    value = _number(match["number"]) * (-1 if match["minus"] else 1)
+    celsius = _without_noise((value - 32) * 5 / 9) if match["scale"].startswith("f") else value
+    if celsius < _ABSOLUTE_ZERO:
+        raise _refusal("no-number", given, "temperature")
+    return celsius
+
+
+def parse_speed(given: object) -> float:
+    """Return a speed; its unit has to be written. [m/s]
+
+    Parameters
+    ----------
+    given : str
+        As typed: ``5 mph``, ``10 km/h``, ``2 m/s``, ``6 knots``.
+
+    Raises
+    ------
+    QuantityError
+        If it cannot be read, names no unit, or is negative.
+
+    Examples
+    --------
+    >>> [round(parse_speed(text), 3) for text in ("5 mph", "18 km/h", "2 m/s")]
+    [2.235, 5.0, 2.0]
+    """
+    return _guarded(_speed, given, "speed", "metric")
+
+
+def _speed(text: str, default: UnitSystem) -> float:
+    match = _SPEED.fullmatch(text)
+    if match is None or match["unit"] not in _METRES_A_SECOND:
+        raise _UnreadableError(text)
+    return _number(match["number"]) * _METRES_A_SECOND[match["unit"]]

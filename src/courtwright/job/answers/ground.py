@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from courtwright.ground import read_ground
+from courtwright.ground.drying import Weather, hours_to_dry
 from courtwright.ground.read import Told, untold
 from courtwright.ground.reading import (
     CourtPlane,
@@ -32,24 +33,45 @@ _TAPED = 0.1
 
 
 def ground_document(
-    record: SiteRecord, reader: Reader, seed: int = 1, told: Told = untold, shots_more: int = SHOTS_MORE
+    record: SiteRecord,
+    reader: Reader,
+    seed: int = 1,
+    told: Told = untold,
+    shots_more: int = SHOTS_MORE,
+    weather: Weather | None = None,
 ) -> tuple[Document, GroundReading]:
     """Return the whole answer of ``ground``; and the reading.
 
     ``seed`` is that of the simulated surfaces [-]; of each pad at most ``shots_more`` places to shoot are told [-].
+    With a ``weather`` it is told how long each low spot takes to dry in it.
     """
     reading = read_ground(record, seed, told, shots_more)
-    return with_complaints(ground_answer(reading, reader), record, reader), reading
+    return with_complaints(ground_answer(reading, reader, weather), record, reader), reading
 
 
-def ground_answer(reading: GroundReading, reader: Reader) -> dict[str, object]:
+def ground_answer(reading: GroundReading, reader: Reader, weather: Weather | None = None) -> dict[str, object]:
     """Return the answer of ``ground`` without its complaints."""
-    return {"pads": [_with_words(pad, reader) for pad in reading.pads]}
+    return {"pads": [_with_words(pad, reader, weather) for pad in reading.pads]}
 
 
-def _with_words(pad: PadReading, reader: Reader) -> dict[str, object]:
+def _with_words(pad: PadReading, reader: Reader, weather: Weather | None) -> dict[str, object]:
     notes = [reader.says(note) for note in pad.notes]
-    return {**_pad(pad), "shoot_next": _shoot_next(pad.shoot_next, reader), "notes": notes}
+    drying = {"low_spots": [_drying(spot, weather, reader) for spot in pad.low_spots]} if weather else {}
+    return {**_pad(pad), **drying, "shoot_next": _shoot_next(pad.shoot_next, reader), "notes": notes}
+
+
+def _drying(spot: LowSpot, weather: Weather, reader: Reader) -> dict[str, object]:
+    hours = hours_to_dry(spot.depth_max, weather)
+    told = None if hours is None else [number(end, 2) for end in hours]
+    return {**low_spot(spot), "dry_h": told, "drying_says": reader.says(drying_says(spot, weather))}
+
+
+def drying_says(spot: LowSpot, weather: Weather) -> Says:
+    """Return how long a low spot takes to dry in a weather, or why it does not."""
+    hours = hours_to_dry(spot.depth_max, weather)
+    if hours is not None:
+        return say("ground.dries", low=hours[0], high=hours[1])
+    return say("ground.freezes" if weather.freezes else "ground.never-dries")
 
 
 def _shoot_next(found: ShootNext | None, reader: Reader) -> dict[str, object] | None:
