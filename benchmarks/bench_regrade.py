@@ -57,7 +57,7 @@ def test_a_plane_beside_the_whole_programme(beside: Any, side: int):
     beside(
         f"plane over {side**2} nodes", lambda: least_plane(ground, LEAST, 0.0, STEEP),
         f"HiGHS, all rows, scipy {scipy.__version__}", lambda: _whole(ground),
-        most=0.005 if side == 1000 else 0.6, rounds=7 if side == 1000 else 10,
+        most=0.01 if side == 1000 else 0.6, rounds=7 if side == 1000 else 10,
     )  # fmt: skip
 
 
