@@ -89,12 +89,7 @@ def look_at(files: SiteFiles, name: str) -> SurveyLook | None:
     files : SiteFiles
         The site with the file.
     name : str
-        Which.
-
-    Raises
-    ------
-    OSError
-        If it is not there.
+        Which of them.
     """
     with files.open(SITE) as handle:
         sheet = read_sheet(read_tables(handle.read(), SITE, Complaints()), SITE, Complaints())

@@ -30,10 +30,10 @@ def run(payload: bytes, told: Told) -> bytes:
     """
     told(0, 1)
     ask, site = asked(SurveyAsked, payload)
-    try:
-        look = look_at(site_files(site, ask.name), ask.file)
-    except OSError as error:
-        raise InputError(say("store.missing", record=say("store.record-survey")), where=ask.file) from error
+    files = site_files(site, ask.name)
+    if ask.file not in files.names():
+        raise InputError(say("store.missing", record=say("store.record-survey")), where=ask.file)
+    look = look_at(files, ask.file)
     if look is None:
         raise InputError(say("desk.survey-no-pad"), fix=say("desk.survey-no-pad-do"))
     told(1, 1)
