@@ -1,6 +1,6 @@
 /** Where the office would shoot next, on the level run: drawn on the plan, told in words, read by one press. */
 import type { Page } from "@playwright/test";
-import { axe, expect, shot, test } from "./office";
+import { axe, expect, shot, signIn, test } from "./office";
 
 test.use({ officeFor: "worker", viewport: { width: 360, height: 760 } });
 
@@ -81,6 +81,23 @@ test("a proposed place is read by one press, and the run goes on where it was", 
   await page.reload();
   await expect(page.getByRole("heading", { name: /^Point 9 of / })).toBeVisible();
   await expect(page.getByText("A, shot.")).toBeVisible();
+});
+
+test("asked by one press, the office says where to shoot next", async ({ office, page }) => {
+  test.setTimeout(90_000);
+  await signIn(page, office);
+  await beginRun(page);
+  await page.getByRole("button", { name: "Ask the office where to shoot next" }).click();
+  await expect(page.getByText(/^From its answer of /)).toBeVisible({ timeout: 60_000 });
+  const told = page.getByText(/Shoot at \(|Nothing more to shoot for water|Some doubt about low spots/).first();
+  await expect(told).toBeVisible();
+  // What was answered just now is not asked again; a further reading makes it old.
+  await expect(page.getByRole("button", { name: "Ask the office where to shoot next" })).toHaveCount(0);
+  await page.getByRole("textbox", { name: /^Rod at point/ }).fill("4.59");
+  await page.getByRole("textbox", { name: /^Rod at point/ }).press("Enter");
+  await expect(page.getByText(/the walk has changed since/)).toBeVisible();
+  await expect(page.getByRole("button", { name: "Ask the office where to shoot next" })).toBeVisible();
+  await shot(page, "shoot-next-asked-360");
 });
 
 test("where no shot would settle more, the office says so", async ({ page }) => {

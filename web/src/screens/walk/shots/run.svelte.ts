@@ -117,6 +117,11 @@ export class ShotRun {
     this.outline.length < 3 ? null : lowSpots(this.#heights, this.outline),
   );
 
+  /** What a point is called: its number on the grid, or the letter of a proposed place. */
+  nameOf(point: number): string {
+    return point < this.onGrid ? String(point + 1) : letterOf(point - this.onGrid);
+  }
+
   gridOf(choices: RunChoices): PointM[] {
     const start = this.corners[choices.start]?.at_m ?? this.outline[0];
     const spacing = metres(choices.spacing, settings.units);
