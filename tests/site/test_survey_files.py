@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import hashlib
+import io
 import itertools
 import uuid
 from typing import Any
 
+import laspy
+import numpy as np
+import pyproj
 import pytest
 
 from courtwright.site.files import HeldFiles
@@ -80,6 +84,22 @@ def test_a_list_in_a_survey_is_placed_only_where_it_is_told_so() -> None:
     plain["files"]["f1"]["columns"] = {**COLUMNS, "frame": "survey"}
     # Turned by half a circle about its corner, nothing lies on the pad.
     assert heights(plain, held) is None
+
+
+def test_a_scan_in_a_map_tells_where_it_lies_before_it_is_placed() -> None:
+    """By its head: so somebody can tell where the pad lies in it."""
+    scan = laspy.LasData(laspy.LasHeader(point_format=6, version="1.4"))
+    scan.header.offsets, scan.header.scales = [2000, 7000, 100], [0.001, 0.001, 0.001]
+    scan.header.add_crs(pyproj.CRS("EPSG:26910+5703"))
+    scan.x, scan.y, scan.z = np.array([[2001.5, 7002.25, 101], [2010, 7020, 101.5]]).T
+    out = io.BytesIO()
+    scan.write(out)
+    site = b'[[pad]]\nid = "a"\noutline = [[0,0],[60,0],[60,60]]\nshots = "p.las"\n'
+    look = look_at(HeldFiles({"site.toml": site, "p.las": out.getvalue()}), "p.las")
+    assert look is not None
+    assert (look.kind, look.seen.points, look.seen.unit, look.seen.height_unit) == ("las", 2, 1.0, 1.0)
+    assert look.seen.extent == pytest.approx((2001.5, 7002.25, 2010.0, 7020.0))
+    assert [one.code for one in look.complaints] == ["crs-without-place"]
 
 
 # --- refusals -----------------------------------------------------------------------------------

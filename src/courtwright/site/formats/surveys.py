@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import shutil
+import struct
 import tempfile
 from collections.abc import Generator
 from pathlib import Path
@@ -31,6 +32,8 @@ SITE = "site.toml"
 #: Larger ones are not opened: fifty million points take 1.7 GB. [bytes]
 LARGEST = {"las": 4_000_000_000, "geotiff": 2_000_000_000, "landxml": 200_000_000}
 _LARGEST_OTHER = 50_000_000
+#: Where the head of a scan tells its extent. [bytes]
+_EXTENT_AT = 179
 #: What lies beside a shapefile and belongs to it.
 _BESIDE = (".shx", ".dbf", ".prj", ".cpg")
 #: A raster has no more cells on a pad than this; more are thinned evenly. [-]
@@ -98,8 +101,22 @@ def _scan(
         if scan is None:
             return None
         seen.points, seen.unit, seen.height_unit, seen.crs = scan.points, scan.unit, scan.height_unit, scan.crs
+        seen.extent = _scan_extent(files, name)
         is_placed, frame = _frame(pad, scan.crs, scan.unit, name, at, system, complaints)
         return scanned(scan, frame, pad.outline, name, complaints) if is_placed else None
+
+
+def _scan_extent(files: SiteFiles, name: str) -> tuple[float, float, float, float] | None:
+    """Return west, south, east and north as the head of a scan tells them, or None where it tells none.
+
+    References
+    ----------
+    ASPRS, "LAS Specification 1.4 - R15", 2019, table 3.
+    """
+    with files.open(name) as handle:
+        head = handle.read(_EXTENT_AT + 32)
+    east, west, north, south = struct.unpack_from("<4d", head, _EXTENT_AT)
+    return (west, south, east, north) if np.isfinite((west, south, east, north)).all() else None
 
 
 def _raster(

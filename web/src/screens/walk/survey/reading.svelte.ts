@@ -4,9 +4,7 @@
  *     const reading = new SurveyReading(walk, pad);
  *     await reading.choose(file) · reading.look · reading.tell({ easting: 3 }) · reading.take()
  */
-import { NotReached } from "../../../api/problem";
 import type { Value } from "../../../model/document";
-import { session } from "../../../state/session.svelte";
 import { settings } from "../../../state/settings.svelte";
 import type { Walk } from "../../../state/walk.svelte";
 import {
@@ -94,7 +92,6 @@ export class SurveyReading {
     } catch (error) {
       if (mine !== this.#asked) return;
       [this.sent, this.trouble] = [null, error];
-      if (error instanceof NotReached) session.isReached = false;
     }
   }
 
