@@ -12,6 +12,7 @@ from courtwright.ground.drainage.read import Asked, pad_drainage
 from courtwright.ground.drainage.run_on import run_on
 from courtwright.ground.drainage.side import lower_side
 from courtwright.ground.drainage.sizes import channels_for
+from courtwright.ground.read import read_pad
 from courtwright.site.record import Mark, Pad, Shots
 
 from .pads import MOTIONS, moved
@@ -180,3 +181,14 @@ def test_a_flow_that_nothing_usual_carries_is_said_so():
     """A river is not put into a swale."""
     found = channels_for(50.0, 0.01)
     assert (found.swale, found.trench, found.pipe) == (None, None, None)
+
+
+def test_a_reading_tells_of_run_on_where_shots_lie_around():
+    """The hillside of 20 by 15 m above the pad; without shots around, nothing is known."""
+    every = ground(lambda x, y: 0.02 * y).xyz
+    on = (every[:, 1] <= 10.0) & (every[:, 1] >= 0) & (every[:, 0] >= 0) & (every[:, 0] <= 20.0)
+    there = pad(shots=Shots(every[on], around=every[~on]))
+    found = read_pad(there)
+    assert found.run_on == pytest.approx(20 * 15, rel=0.05)
+    assert found.run_on_is_least
+    assert read_pad(pad(shots=Shots(every[on]))).run_on is None

@@ -323,6 +323,24 @@ def test_ground_above_the_high_side_runs_on(x: float, runs_on: bool):
     assert _fact("run_on", sod) is None
 
 
+@pytest.mark.parametrize(
+    ("area", "is_least", "runs_on"),
+    [
+        (11.0, False, True),
+        (11.0, True, True),
+        (9.0, False, False),
+        (9.0, True, None),
+        (0.0, False, False),
+        (None, False, None),
+    ],
+)
+def test_shots_around_the_pad_tell_of_run_on(area: float | None, is_least: bool, runs_on: bool | None):
+    """Ground of a twentieth of the pad's 200 m² counts; less may be more where the shots end. Nobody walked here."""
+    grid = HeightGrid(0.0, 0.0, 1.0, np.zeros((3, 3)), np.full((3, 3), 0.001), 9)
+    reading = _reading(heights=grid, run_on=area, run_on_is_least=is_least)
+    assert facts_of(Pad("p", SLAB), reading, 2026)["run_on"].value is runs_on
+
+
 # --- silence and answers ------------------------------------------------------------------------
 
 

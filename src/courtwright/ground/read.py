@@ -8,6 +8,7 @@ from collections.abc import Callable, Mapping
 import numpy as np
 
 from courtwright.ground.cracks import crack_reading
+from courtwright.ground.drainage.run_on import RunOn, run_on
 from courtwright.ground.edges import dammed_length, edge_stretches, low_edge
 from courtwright.ground.flatness import largest_gaps
 from courtwright.ground.heaves import heaves
@@ -73,6 +74,7 @@ def read_pad(pad: Pad, seed: int = 1, shots_more: int = 0) -> PadReading:
     stretches = edge_stretches(pad)
     network = crack_network(pad)
     cut = pieces(network)
+    uphill = _uphill(pad, found)
     water = water_of(pad, found, stretches, seed) if found else None
     spots = low_spots(pad, found, stretches, water)
     return PadReading(
@@ -89,8 +91,17 @@ def read_pad(pad: Pad, seed: int = 1, shots_more: int = 0) -> PadReading:
         low_edge=low_edge(pad.outline, downhill(pad, found), stretches),
         dammed_length=dammed_length(stretches),
         notes=notes,
+        run_on=uphill.area,
+        run_on_is_least=uphill.is_least,
         shoot_next=_next(pad, found, spots, water, shots_more),
     )
+
+
+def _uphill(pad: Pad, found: Heights | None) -> RunOn:
+    """Return the ground that sends its water onto the pad, where shots around it tell of that."""
+    if found is None or pad.shots is None or not len(pad.shots.around):
+        return RunOn(None)
+    return run_on(pad, downhill(pad, found))
 
 
 def _next(

@@ -250,6 +250,10 @@ class PadReading:
     """Length of the outline dammed by soil, sod, sand or a wall. [m]"""
     notes: tuple[Says, ...] = ()
     """What was done to the shots before heights were drawn from them."""
+    run_on: float | None = None
+    """Ground beside the pad whose water runs onto it; None where nobody shot the ground around. [m²]"""
+    run_on_is_least: bool = False
+    """Whether that ground reaches the end of the shots, so that it may be more."""
     shoot_next: ShootNext | None = None
     """Where to shoot next; None unless asked for, and without heights."""
 

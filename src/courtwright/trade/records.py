@@ -131,6 +131,7 @@ class Tolerances:
     post_lean: float
     heave_side: float
     edge_crack_share: float
+    run_on_least: float
     sources: Mapping[str, str]
 
 

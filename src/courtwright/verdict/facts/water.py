@@ -85,11 +85,15 @@ def marks_at_edge(pad: Pad, kind: str) -> list[Mark]:
 
 
 def _runs_on(pad: Pad, reading: PadReading) -> bool | None:
-    """Tell whether ground stands above an edge on the pad's high side."""
+    """Tell whether ground stands above an edge on the pad's high side, or shots around it show that water runs on."""
     if reading.heights is None:
         return None
     if edges_above(pad, reading):
         return True
+    if reading.run_on is not None:
+        counts = reading.run_on >= tolerances().run_on_least * reading.area
+        if counts or not reading.run_on_is_least:
+            return counts
     return False if was_walked(pad) else None
 
 
