@@ -73,6 +73,14 @@ def test_a_crown_and_a_valley_at_the_net_are_seen():
         assert found.off_plane_max > 0.03
 
 
+def test_how_far_the_surface_lies_off_its_plane_has_a_closed_form_for_a_valley():
+    """Two halves of 0.8 % over a length L lie evenly from -sL/4 to sL/4 about their plane: rms sL/4 over root 3."""
+    length = SIZES["tennis"][0]
+    found = _plane_of(lambda x, y: 0.008 * np.abs(y - 60 * FOOT))
+    assert found.off_plane_rms == pytest.approx(0.008 * length / 4 / math.sqrt(3), rel=0.03)
+    assert _plane_of(lambda x, y: 0.008 * y).off_plane_rms < 1e-6
+
+
 def test_a_valley_along_the_court_is_seen_too():
     """So are two halves on either side of the centre line."""
     assert _plane_of(lambda x, y: 0.008 * np.abs(x - 30 * FOOT)).crown == pytest.approx(math.pi, abs=0.05)

@@ -53,7 +53,7 @@ def answer() -> dict:
         id="p",
         area=668.901888,
         heights=HeightGrid(0.1, 0.2, 0.254, np.zeros((2, 3)), sd, 57),
-        courts=(CourtPlane("1", "tennis", 0.00853, 0.0001, math.radians(123.44), 0.0072, 0.5, 0.0),),
+        courts=(CourtPlane("1", "tennis", 0.00853, 0.0001, math.radians(123.44), 0.0072, 0.5, 0.0, 0.0031),),
         flatness=Flatness(3.048, 0.00654, (1.0, 2.5), math.radians(63.4), 0.1234),
         low_spots=(LowSpot("low-1", 2.5, 0.0061, 0.0042, (3.0, 4.5), (3.2, 4.6), 0.875, box(2, 3, 4, 5)),),
         cracks=CrackReading(40.0, 7.0, (WidthClass(0.0032, 0.00635, 33.0),), 7.0, 0.01, 0.004, 3, 2, 1, 0.0, 0.0),
@@ -107,7 +107,14 @@ def test_where_nothing_is_left_to_shoot_it_says_why(doubt: float, hides: bool, w
 def test_slopes_are_in_percent_and_bearings_in_degrees(answer: dict):
     """0.00853 is 0.853 %; lengths off the plane are in millimetres."""
     assert answer["courts"] == [
-        {"id": "1", "sport": "tennis", "slope_pct": 0.853, "bearing_deg": 123.4, "off_plane_max_mm": 7.2}
+        {
+            "id": "1",
+            "sport": "tennis",
+            "slope_pct": 0.853,
+            "bearing_deg": 123.4,
+            "off_plane_max_mm": 7.2,
+            "off_plane_rms_mm": 3.1,
+        }
     ]
 
 

@@ -60,6 +60,8 @@ class CourtPlane:
     crown : float
         Largest difference of bearing between the two halves of the court, each with its own plane,
         split across and along; near pi for a crown or a valley at the net. [rad]
+    off_plane_rms : float
+        Root mean square of the surface's departures from the plane. [m]
     """
 
     id: str
@@ -70,6 +72,7 @@ class CourtPlane:
     off_plane_max: float
     along_play: float
     crown: float
+    off_plane_rms: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

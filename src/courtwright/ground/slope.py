@@ -41,6 +41,8 @@ class Plane:
         Its uncertainty. [m²/m²]
     off_max : float
         Largest departure of the surface from it. [m]
+    off_rms : float
+        Root mean square of the departures. [m]
     """
 
     centre: Array
@@ -48,6 +50,7 @@ class Plane:
     gradient: Array
     gradient_covariance: Array
     off_max: float
+    off_rms: float
 
     @property
     def slope(self) -> float:
@@ -107,7 +110,9 @@ def _court_plane(heights: Heights, court: Court, size: tuple[float, float]) -> C
     axis = np.array([math.sin(court.turned), math.cos(court.turned)])
     along = float(plane.gradient @ axis / plane.slope) ** 2 if plane.slope > 0 else 0.0
     crown = max(_turn_between_halves(heights, court, size, lengthwise) for lengthwise in (True, False))
-    return CourtPlane(court.id, court.sport, plane.slope, plane.slope_sd, plane.bearing, plane.off_max, along, crown)
+    return CourtPlane(
+        court.id, court.sport, plane.slope, plane.slope_sd, plane.bearing, plane.off_max, along, crown, plane.off_rms
+    )
 
 
 def fitted_plane(heights: Heights, area: Polygon) -> Plane | None:
@@ -132,7 +137,8 @@ def fitted_plane(heights: Heights, area: Polygon) -> Plane | None:
     level, *gradient = np.linalg.lstsq(scaled, height * np.sqrt(weight), rcond=None)[0]
     off = height - terms @ np.array([level, *gradient])
     doubt = _gradient_covariance(heights.surface, area)
-    return Plane(centre, float(level), np.array(gradient), doubt, float(np.abs(off).max()))
+    rms = float(np.sqrt(np.mean(off**2)))
+    return Plane(centre, float(level), np.array(gradient), doubt, float(np.abs(off).max()), rms)
 
 
 def _nodes_within(grid: HeightGrid, area: Polygon) -> tuple[Array, Array, Array]:

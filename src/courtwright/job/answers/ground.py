@@ -154,6 +154,7 @@ def _court(court: CourtPlane) -> dict[str, object]:
         "slope_pct": pct(court.slope),
         "bearing_deg": degrees(court.bearing),
         "off_plane_max_mm": mm(court.off_plane_max),
+        "off_plane_rms_mm": mm(court.off_plane_rms),
     }
 
 
