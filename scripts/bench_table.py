@@ -32,7 +32,7 @@ def _lines(rows: dict[str, dict]) -> Iterator[str]:
         f"Python {platform.python_version()}); best of several runs, libraries loaded and loops compiled."
     )
     if busy > 1.5:
-        yield f"The machine did other work besides: up to {busy:.1f} processes wanted its cores."
+        yield f"The machine did other work besides: up to {busy:.1f} processes wanted its cores; alone it is faster."
     compared = [row for row in rows.values() if "peer" in row]
     if compared:
         yield from (
@@ -49,7 +49,8 @@ def _lines(rows: dict[str, dict]) -> Iterator[str]:
         yield from ("", "| what | took | at most | memory held |", "| --- | ---: | ---: | ---: |")
         for row in kept:
             held = f"{float(row['held']) / 1e9:.2g} GB" if row.get("held") else ""
-            yield f"| {row['what']} | {_time(float(row['took']))} | {row['limit']:g} s | {held} |"
+            over = " (over)" if float(row["took"]) >= float(row["limit"]) else ""
+            yield f"| {row['what']} | {_time(float(row['took']))}{over} | {row['limit']:g} s | {held} |"
 
 
 def table(rows: dict[str, dict]) -> str:
