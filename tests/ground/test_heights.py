@@ -13,7 +13,7 @@ from pykrige.uk import UniversalKriging
 from shapely import Polygon, box
 
 from courtwright.ground.covariance import Covariance
-from courtwright.ground.heights import SHOT_LIMIT, Surface, heights, lattice, lattice_points, usable_shots
+from courtwright.ground.heights import Surface, heights, lattice, lattice_points, usable_shots
 from courtwright.site.record import Pad, Shots
 from courtwright.trade.load import tolerances
 
@@ -273,18 +273,6 @@ def test_a_shot_without_a_number_is_left_out():
     found, _ = heights(pad(size=SIZE, shots=Shots(xyz)))
     assert found.grid.shots == 20
     assert np.isfinite(found.grid.height).all()
-
-
-def test_a_scan_is_thinned_and_says_so():
-    """Beyond 3,000 shots each small square keeps its middle one, so that outliers hardly count."""
-    places = spread(20_000, SIZE)
-    there = pad(size=SIZE, shots=shots(_rolling, places, 0.001))
-    there.shots.xyz[::50, 2] += 1.0
-    kept, notes = usable_shots(there)
-    assert 1500 < len(kept) <= SHOT_LIMIT
-    assert [note.id for note in notes] == ["ground.shots-thinned"]
-    # One shot in 50 is an outlier; only a square with one or two shots can still keep it.
-    assert np.mean(np.abs(kept[:, 2] - _rolling(*kept[:, :2].T)) > 0.5) < 0.1 / 50
 
 
 def test_rows_of_shots_do_not_fool_the_choice_of_those_that_estimate():

@@ -76,7 +76,7 @@ def correlation(distance: Array, reach: float) -> Array:
     return distance
 
 
-def estimated(places: Array, height: Array, drift: Array) -> Covariance:
+def estimated(places: Array, height: Array, drift: Array, most: int = ESTIMATION_SHOTS) -> Covariance:
     """Return the covariance that the shots make most likely.
 
     Parameters
@@ -87,6 +87,8 @@ def estimated(places: Array, height: Array, drift: Array) -> Covariance:
         Their heights. [m]
     drift : ndarray, shape (n, 3)
         The drift's terms at the shots. [-]
+    most : int
+        Of more shots than these, so many estimate. [-]
 
     Returns
     -------
@@ -106,7 +108,7 @@ def estimated(places: Array, height: Array, drift: Array) -> Covariance:
     Biometrika 58 (1971).
     """
     shortest = min(nearest_spacing(places), tolerances().undulation_reach)
-    if len(places) > ESTIMATION_SHOTS:
+    if len(places) > most:
         chosen = _spread_through(len(places))
         places, height, drift = places[chosen], height[chosen], drift[chosen]
     likelihood = _RestrictedLikelihood(places, height, drift)

@@ -8,62 +8,16 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.interpolate import BSpline, make_interp_spline
 from shapely import Polygon
 
 from courtwright.ground.filling import filled
-from courtwright.ground.heights import Surface, lattice, lattice_points, nodes_on
+from courtwright.ground.heights import SHOT_LIMIT, Surface, lattice, nodes_on
 from courtwright.ground.ponds import Ponds, ponds
 
 Array = NDArray[np.float64]
 SURFACES = 40
-NODE_LIMIT = 800
-CELL_LIMIT = 8_000
-
-
-def drawn_surfaces(surface: Surface, x: Array, y: Array, frame: Array, generator: np.random.Generator) -> Array:
-    """Return surfaces drawn from a kriged one, shape (40, rows, cols). [m]
-
-    Parameters
-    ----------
-    surface : Surface
-        The kriged surface.
-    x, y : ndarray
-        The lattice's columns and rows. [m]
-    frame : ndarray, shape (2, 2)
-        Two axes fixed to the survey, by which the draws are ordered: a survey moved, turned or mirrored
-        then draws the same surfaces. [-]
-    generator : Generator
-        Random numbers.
-
-    Notes
-    -----
-    Drawn jointly at about 800 nodes and carried to the lattice by bicubic splines; what varies over less
-    than the nodes' spacing is not drawn.
-    """
-    coarse_x, coarse_y = _coarse(x, y)
-    nodes = lattice_points(coarse_x, coarse_y)
-    place = np.round((nodes - surface.centre) @ frame, 4)
-    order = np.lexsort((place[:, 1], place[:, 0]))
-    joint = surface.joint(nodes[order])
-    root = np.linalg.cholesky(joint + np.eye(len(nodes)) * (1e-9 * joint.diagonal().max() + 1e-16))
-    off = np.empty((len(nodes), SURFACES))
-    off[order] = root @ generator.standard_normal((len(nodes), SURFACES))
-    off = off.T.reshape(SURFACES, len(coarse_y), len(coarse_x))
-    up, across = _spline_matrix(coarse_y, y), _spline_matrix(coarse_x, x)
-    return surface.height_on(x, y) + up @ off @ across.T
-
-
-def _coarse(x: Array, y: Array) -> tuple[Array, Array]:
-    width, depth = x[-1] - x[0], y[-1] - y[0]
-    step = max((width * depth / NODE_LIMIT) ** 0.5, (width + depth) / NODE_LIMIT)
-    return tuple(np.linspace(axis[0], axis[-1], max(4, int((axis[-1] - axis[0]) / step + 1e-9) + 1)) for axis in (x, y))  # type: ignore[return-value] – two axes in, two out
-
-
-def _spline_matrix(coarse: Array, fine: Array) -> Array:
-    """Return the matrix that carries values at ``coarse`` to ``fine`` by a cubic spline."""
-    spline: BSpline = make_interp_spline(coarse, np.eye(len(coarse)), k=3)
-    return np.asarray(spline(fine))
+#: Nodes of the lattice that water is looked for on; a scan's dips are narrower. [-]
+CELL_LIMIT, SCAN_CELL_LIMIT = 8_000, 40_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,14 +75,15 @@ def drawn_water(
     outlets : callable
         Gives the outlet levels of a lattice's columns, rows and heights.
     frame, generator
-        As in ``drawn_surfaces``.
+        As for ``Surface.drawn_on``.
     """
     left, low, right, high = outline.bounds
-    cell = max(((right - left) * (high - low) / CELL_LIMIT) ** 0.5, min(right - left, high - low) / 200)
+    most = SCAN_CELL_LIMIT if len(surface.places) > SHOT_LIMIT else CELL_LIMIT
+    cell = max(((right - left) * (high - low) / most) ** 0.5, min(right - left, high - low) / 200)
     x, y = lattice(left, right, cell), lattice(low, high, cell)
     on_pad = nodes_on(outline, x, y)
     found: list[Ponds] = []
-    for height in drawn_surfaces(surface, x, y, frame, generator):
+    for height in surface.drawn_on(x, y, frame, generator, SURFACES):
         height[~on_pad] = np.nan
         found.append(ponds(height, filled(height, outlets(x, y, height))))
     return DrawnWater(x, y, tuple(found))
