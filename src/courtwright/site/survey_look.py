@@ -113,6 +113,8 @@ def _listed(head: bytes, told: ToldColumns | None) -> ListSeen | None:
     if text is None:
         return None
     lines = [(number, line) for number, line in enumerate(text.splitlines(), 1) if line.strip()][:MOST_LINES]
+    if not lines:
+        return None
     guessed = writing_of([line for _, line in lines[:200]]) or Writing(",", ".")
     if told is not None:
         guessed = Writing(told.delimiter or guessed.delimiter, told.decimal or guessed.decimal)
@@ -125,7 +127,7 @@ def _listed(head: bytes, told: ToldColumns | None) -> ListSeen | None:
         tuple(tuple(cell[:_LONGEST] for cell in row[:_COLUMNS]) for _, row in shown),
         tuple(number for number, _ in shown),
         guessed,
-        rows[first][0] - 1 if rows else 0,
+        rows[first][0] - 1,
         columns or {},
     )
 

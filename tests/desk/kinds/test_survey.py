@@ -57,8 +57,24 @@ def test_a_good_list_is_told_in_metres_and_in_the_readers_words() -> None:
         b"SQLite format 3\x00" + b"\xff" * 5000,
         b"\x00\x00\x27\x0a" + b"\xff" * 5000,
         b"x,y,z\n" + b"9" * 1_000_000 + b",1,1\n",
+        "\u00a0\n".encode(),
     ],
-    ids=["bomb", "entity", "deep", "cut", "dxf", "remarks", "quotes", "many", "las", "tiff", "sqlite", "shp", "number"],
+    ids=[
+        "bomb",
+        "entity",
+        "deep",
+        "cut",
+        "dxf",
+        "remarks",
+        "quotes",
+        "many",
+        "las",
+        "tiff",
+        "sqlite",
+        "shp",
+        "number",
+        "blank",
+    ],
 )
 def test_what_is_made_to_harm_is_told_in_time(data: bytes) -> None:
     """No height is made up of it, and what is wrong is said of the file."""
