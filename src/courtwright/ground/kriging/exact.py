@@ -165,4 +165,4 @@ def _both_off_by(guess: Array, truth: Array) -> Array:
 def _coarse(x: Array, y: Array) -> tuple[Array, Array]:
     width, depth = x[-1] - x[0], y[-1] - y[0]
     step = max((width * depth / _DRAWN_NODES) ** 0.5, (width + depth) / _DRAWN_NODES)
-    return tuple(np.linspace(axis[0], axis[-1], max(4, int((axis[-1] - axis[0]) / step) + 1)) for axis in (x, y))  # type: ignore[return-value] – two axes in, two out
+    return tuple(np.linspace(axis[0], axis[-1], max(4, int((axis[-1] - axis[0]) / step + 1e-9) + 1)) for axis in (x, y))  # type: ignore[return-value] – two axes in, two out
