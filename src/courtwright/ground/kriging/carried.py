@@ -45,7 +45,8 @@ def carried(
 
     Notes
     -----
-    Tried at 200 places of the lattice beside the coarse nodes, spread by multiples of irrational numbers.
+    Tried at 200 places of the lattice beside the coarse nodes, spread by multiples of irrational numbers and laid out the
+    same on each side, so that a pad turned or mirrored is carried as finely.
     """
     step = reach / _NODES_PER_REACH
     tried = _tried(x, y)
@@ -68,10 +69,14 @@ def carried(
 
 
 def _tried(x: Array, y: Array) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
-    ordinal = np.arange(1, _TRIED + 1)
-    shares = (ordinal * math.sqrt(2) % 1, ordinal * math.sqrt(3) % 1)
-    rows, cols = ((share * len(axis)).astype(np.intp) for share, axis in zip(shares, (y, x), strict=True))
-    return rows, cols
+    """Return rows and columns that are the same places however the pad was turned or mirrored."""
+    ordinal = np.arange(1, _TRIED // 8 + 1)
+    one, other = ordinal * math.sqrt(2) % 1, ordinal * math.sqrt(3) % 1
+    up, across = np.concatenate([one, other]), np.concatenate([other, one])
+    row, col = (up * len(y)).astype(np.intp), (across * len(x)).astype(np.intp)
+    last_row, last_col = len(y) - 1, len(x) - 1
+    rows = np.concatenate([row, last_row - row, row, last_row - row])
+    return rows, np.concatenate([col, col, last_col - col, last_col - col])
 
 
 def _coarser(fine: Array, step: float) -> Array:
