@@ -45,8 +45,8 @@ def carried(
 
     Notes
     -----
-    Tried at 200 places of the lattice beside the coarse nodes, spread by multiples of irrational numbers and laid out the
-    same on each side, so that a pad turned or mirrored is carried as finely.
+    Tried at 200 places of the lattice beside the coarse nodes, spread by multiples of irrational numbers and laid out
+    the same on each side, so that a pad turned or mirrored is carried as finely.
     """
     step = reach / _NODES_PER_REACH
     tried = _tried(x, y)
