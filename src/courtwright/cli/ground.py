@@ -15,6 +15,7 @@ from courtwright.ground.drying import Weather
 from courtwright.ground.reading import GroundReading, PadReading
 from courtwright.job.answers.ground import SHOTS_MORE, drying_says, ground_document, next_says
 from courtwright.site.record import SiteRecord
+from courtwright.trade.load import tolerances
 
 _EXAMPLES = (
     "\b\n"
@@ -104,6 +105,9 @@ def _surface(talk: Talk, pad: PadReading, weather: Weather | None) -> Iterator[s
         yield talk.line(1, "ground-court", court=court.id, sport=court.sport, slope=court.slope)
     if pad.flatness:
         yield talk.line(1, "ground-flat", gap=pad.flatness.gap_max, edge=pad.flatness.straightedge)
+    if pad.low_spots:
+        limits = tolerances()
+        yield talk.line(1, "ground-water-test", depth=limits.water_test, hours=limits.water_test_wait / 3600)
     for spot in pad.low_spots:
         yield talk.line(1, "ground-low-spot", id=spot.id, depth=spot.depth_max, area=spot.area)
         if weather:

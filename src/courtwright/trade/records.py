@@ -87,11 +87,12 @@ class Limit:
 class Tolerances:
     """By what the ground is judged, in base SI; ``tolerances.toml`` says what each is.
 
-    Lengths, widths and depths [m], slopes and shares [-], turns [rad], a year of the calendar. ``sources`` tells where
-    each comes from.
+    Lengths, widths and depths [m], slopes and shares [-], turns [rad], a wait [s], a year of the calendar.
+    ``sources`` tells where each comes from.
     """
 
     water_test: float
+    water_test_wait: float
     straightedge: float
     straightedge_gap: float
     slope_min: float

@@ -21,6 +21,7 @@ _SI = {
     "mm": Decimal("0.001"),
     "pct": Decimal("0.01"),
     "deg": Decimal(math.pi) / 180,
+    "hour": Decimal(3600),
     "year": Decimal(1),
 }
 

@@ -24,6 +24,7 @@ from courtwright.job.answers.documents import Document, with_complaints
 from courtwright.job.answers.plain import Reader, degrees, mm, number, pct, point, ring
 from courtwright.says import Says, say
 from courtwright.site.record import SiteRecord
+from courtwright.trade.load import tolerances
 
 _LITRES = 1000.0
 #: So many places to shoot next are told unless somebody asks for more or fewer.
@@ -51,7 +52,18 @@ def ground_document(
 
 def ground_answer(reading: GroundReading, reader: Reader, weather: Weather | None = None) -> dict[str, object]:
     """Return the answer of ``ground`` without its complaints."""
-    return {"pads": [_with_words(pad, reader, weather) for pad in reading.pads]}
+    return {"pads": [_with_words(pad, reader, weather) for pad in reading.pads], "water_test": _water_test()}
+
+
+def _water_test() -> dict[str, object]:
+    """Return from what depth on, and how long after flooding, water counts as a low spot."""
+    limits = tolerances()
+    return {
+        "depth_mm": mm(limits.water_test),
+        "depth_source": limits.sources["water_test"],
+        "wait_h": number(limits.water_test_wait / 3600, 2),
+        "wait_source": limits.sources["water_test_wait"],
+    }
 
 
 def _with_words(pad: PadReading, reader: Reader, weather: Weather | None) -> dict[str, object]:
