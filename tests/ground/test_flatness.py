@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import array_shapes, arrays
 
 from courtwright.ground import flatness
-from courtwright.ground.flatness import DIRECTIONS, largest_gaps, worst_place
+from courtwright.ground.flatness import COUNTS, DIRECTIONS, directions, largest_gaps, worst_place
 from courtwright.trade.load import tolerances
 
 from .oracles import straightedge_gap
@@ -42,9 +42,9 @@ def _lines(height: np.ndarray, direction: tuple[int, int]) -> list[np.ndarray]:
     return [run for run in found if len(run)]
 
 
-def _brute(height: np.ndarray, cell: float, length: float) -> float:
+def _brute(height: np.ndarray, cell: float, length: float, laid: tuple[tuple[int, int], ...] = DIRECTIONS) -> float:
     return max(
-        (straightedge_gap(run, cell * math.hypot(*d), length) for d in DIRECTIONS for run in _lines(height, d)
+        (straightedge_gap(run, cell * math.hypot(*d), length) for d in laid for run in _lines(height, d)
          if math.floor(length / (cell * math.hypot(*d)) + 1e-9) >= 2),
         default=0.0,
     )  # fmt: skip
@@ -93,6 +93,26 @@ def test_the_gap_is_that_of_brute_force(height, length, holes):
     found = largest_gaps(height, 0.5, length)
     brute = _brute(height, 0.5, length)
     assert (found.greatest if found else 0.0) == pytest.approx(brute, abs=1e-12)
+
+
+@pytest.mark.parametrize("count", COUNTS)
+def test_directions_are_as_many_as_were_asked_for(count):
+    """Each line of nodes once, and all that fewer have."""
+    laid = directions(count)
+    assert len(laid) == len({frozenset(((down, across), (-down, -across))) for down, across in laid}) == count
+    assert all(math.gcd(*direction) == 1 for direction in laid)
+    assert set(directions(16)) == set(DIRECTIONS)
+    assert set(directions(COUNTS[max(0, COUNTS.index(count) - 1)])) <= set(laid)
+
+
+@given(RASTERS, st.floats(0.5, 8), st.sampled_from(COUNTS))
+def test_the_gap_is_that_of_brute_force_in_any_directions(height, length, count):
+    """More directions find no less."""
+    laid = directions(count)
+    found = largest_gaps(height, 0.5, length, laid)
+    assert (found.greatest if found else 0.0) == pytest.approx(_brute(height, 0.5, length, laid), abs=1e-12)
+    most = largest_gaps(height, 0.5, length, directions(COUNTS[-1]))
+    assert (most.greatest if most else 0.0) >= (found.greatest if found else 0.0)
 
 
 @given(RASTERS, st.floats(-0.05, 0.05), st.floats(-0.05, 0.05))

@@ -17,7 +17,7 @@ from courtwright.cli.rasters import (
     write_picture,
 )
 from courtwright.cli.talk import Talk, talking
-from courtwright.ground.flatness import WorstPlace, worst_place
+from courtwright.ground.flatness import COUNTS, DIRECTIONS, WorstPlace, directions, worst_place
 from courtwright.job.answers.flatness import flatness_answer
 from courtwright.site.complaints import Complaints
 from courtwright.site.formats.raster import Raster, read_raster
@@ -42,20 +42,35 @@ _straightedge = length(lambda value: value > 0, "is no length of a straightedge"
 @click.option(
     "--straightedge", default="10 ft", show_default=True, callback=_straightedge, help="Its length, with its unit."
 )
+@click.option(
+    "--directions",
+    "many",
+    type=click.Choice([str(count) for count in COUNTS]),
+    default=str(len(DIRECTIONS)),
+    show_default=True,
+    help="In how many directions it is laid at each place.",
+)
 @picture_option
 @picture_units_option
 @talking
 def command(
-    talk: Talk, dem: Path, cell_m: float | None, straightedge: float, picture: Path | None, picture_units: UnitSystem
+    talk: Talk,
+    dem: Path,
+    cell_m: float | None,
+    straightedge: float,
+    many: str,
+    picture: Path | None,
+    picture_units: UnitSystem,
 ) -> None:
-    """Find the largest gap under a straightedge laid anywhere on a raster of heights, in sixteen directions.
+    """Find the largest gap under a straightedge laid anywhere on a raster of heights.
 
     DEM is a GeoTIFF, an ASCII grid or a .npy array, heights in metres. The straightedge lies wholly on it.
     """
     wrong = Complaints()
     raster = read_raster(dem, cell_m, wrong)
     refuse_oblong(raster, dem)
-    worst = worst_place(raster.height, raster.sides[0], straightedge)
+    laid = DIRECTIONS if int(many) == len(DIRECTIONS) else directions(int(many))
+    worst = worst_place(raster.height, raster.sides[0], straightedge, laid)
     lines = [*_lines(talk, straightedge, worst)]
     if picture is not None:
         svg = _drawn(talk, dem.stem, raster, straightedge, worst, picture_units)

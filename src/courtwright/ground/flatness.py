@@ -19,6 +19,26 @@ DIRECTIONS = (
     (0, 1), (1, 0), (1, 1), (1, -1), (1, 2), (2, 1), (1, -2), (2, -1),
     (1, 3), (3, 1), (1, -3), (3, -1), (2, 3), (3, 2), (2, -3), (3, -2),
 )  # fmt: skip
+#: How many directions there are whose steps are at most 1, 2, … nodes a side.
+COUNTS = (4, 8, 16, 24, 40, 48)
+
+
+def directions(count: int) -> tuple[tuple[int, int], ...]:
+    """Return the lattice directions (rows, columns) with the shortest steps: each line of nodes once.
+
+    Parameters
+    ----------
+    count : int
+        How many, one of ``COUNTS``. [-]
+
+    Examples
+    --------
+    >>> directions(4)
+    ((0, 1), (1, 0), (1, 1), (1, -1))
+    """
+    sides = range(1, COUNTS.index(count) + 2)
+    slanting = [(down, across) for down in sides for across in sides if math.gcd(down, across) == 1]
+    return ((0, 1), (1, 0), *((down, side * across) for down, across in slanting for side in (1, -1)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,8 +63,10 @@ class Gaps:
     direction: tuple[int, int]
 
 
-def largest_gaps(height: Array, cell: float, straightedge: float) -> Gaps | None:
-    """Return the largest gaps under a straightedge, any place, sixteen directions.
+def largest_gaps(
+    height: Array, cell: float, straightedge: float, laid: tuple[tuple[int, int], ...] = DIRECTIONS
+) -> Gaps | None:
+    """Return the largest gaps under a straightedge, any place, in some lattice directions.
 
     Parameters
     ----------
@@ -54,6 +76,8 @@ def largest_gaps(height: Array, cell: float, straightedge: float) -> Gaps | None
         Spacing of nodes. [m]
     straightedge : float
         Its length. It lies wholly on the raster and rests on the surface's upper hull. [m]
+    laid : tuple of (int, int)
+        The directions (rows, columns) in which it is laid.
 
     Returns
     -------
@@ -78,7 +102,7 @@ def largest_gaps(height: Array, cell: float, straightedge: float) -> Gaps | None
     """
     best: Gaps | None = None
     gap = np.where(np.isfinite(height), 0.0, np.nan)
-    for direction in DIRECTIONS:
+    for direction in laid:
         found = _along(height, direction, straightedge / (cell * math.hypot(*direction)))
         if found is None:
             continue
@@ -96,20 +120,24 @@ COMPILED_FROM = 2e8
 
 @dataclass(frozen=True, slots=True)
 class WorstPlace:
-    """The largest gap of all: how large, at which row and column, in which of ``DIRECTIONS``. [m]"""
+    """The largest gap of all: how large, at which row and column, in which lattice direction. [m]"""
 
     gap: float
     at: tuple[int, int]
     direction: tuple[int, int]
 
 
-def worst_place(height: Heights, cell: float, straightedge: float) -> WorstPlace | None:
+def worst_place(
+    height: Heights, cell: float, straightedge: float, laid: tuple[tuple[int, int], ...] = DIRECTIONS
+) -> WorstPlace | None:
     """Return the largest gap under a straightedge alone: on a fine raster a small part of the work.
 
     Parameters
     ----------
     height, cell, straightedge
         As for ``largest_gaps``.
+    laid : tuple of (int, int)
+        The lattice directions in which it is laid.
 
     Returns
     -------
@@ -122,13 +150,13 @@ def worst_place(height: Heights, cell: float, straightedge: float) -> WorstPlace
     """
     chords = height.size * (straightedge / cell) ** 2
     if not pays(chords, COMPILED_FROM, COMPILED_FROM / 50):
-        found = largest_gaps(np.asarray(height, dtype=np.float64), cell, straightedge)
+        found = largest_gaps(np.asarray(height, dtype=np.float64), cell, straightedge, laid)
         return WorstPlace(found.greatest, found.at, found.direction) if found and found.greatest > 0 else None
     from courtwright.ground.kernels.straightedge import greatest_gap
 
     level = _without_plane(height)
     worst: WorstPlace | None = None
-    for direction in DIRECTIONS:
+    for direction in laid:
         steps = straightedge / (cell * math.hypot(*direction))
         one = greatest_gap(level, direction, steps, worst.gap if worst else 0.0)
         if one is not None:
