@@ -112,6 +112,7 @@ def resurfaced(
         pad.outline,
         surface,
         ground,
+        grid,
         _stakes(surface, grid, list(pad.outline.exterior.coords)[:-1], "E"),
         _stakes(surface, grid, places, "S"),
     )

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from courtwright.ground.heights import heights
 from courtwright.ground.reading import GroundReading
 from courtwright.ground.regrade.read import PadRegrade
 from courtwright.offer.ground import contours_svg, cut_fill_svg, straightedge_svg, worst_edge
@@ -57,8 +56,7 @@ def cut_fill_pictures(
     drawn: dict[str, str] = {}
     names = _names("cut-fill", [pad.id for pad in record.pads])
     for pad, surface in zip(record.pads, new, strict=True):
-        found, _ = heights(pad) if surface.surface is not None else (None, ())
-        svg = cut_fill_svg(pad, surface, found.grid, language, units) if found is not None else None
+        svg = cut_fill_svg(pad, surface, surface.grid, language, units) if surface.grid is not None else None
         if svg is not None:
             drawn[names[pad.id]] = svg
     return in_both_forms(drawn)

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from shapely import Polygon
 
 from courtwright.ground.heights import Heights, heights, lattice, lattice_points
+from courtwright.ground.reading import HeightGrid
 from courtwright.ground.regrade.fixed import Held, Point, held_by
 from courtwright.ground.regrade.folds import Strips, least_folded, strips_of
 from courtwright.ground.regrade.nodes import ground_of
@@ -141,6 +142,8 @@ class PadRegrade:
         None without heights, or where nothing meets all that is fixed.
     nodes : Ground or None
         The pad as it lies, for maps of cut and fill.
+    grid : HeightGrid or None
+        The same as kriged, with its doubt.
     corners, stakes : tuple of Stake
         At the outline's corners, and on a grid.
     notes : tuple of Says
@@ -153,6 +156,7 @@ class PadRegrade:
     outline: Polygon
     surface: Surface | None = None
     nodes: Ground | None = None
+    grid: HeightGrid | None = None
     corners: tuple[Stake, ...] = ()
     stakes: tuple[Stake, ...] = ()
     notes: tuple[Says, ...] = ()
@@ -196,7 +200,8 @@ def pad_regrade(pad: Pad, asked: Asked) -> PadRegrade:
     corners = _staked(surface, found, shapely.get_coordinates(pad.outline.exterior)[:-1], "E")
     spacing = facts.stakes.size if asked.stakes is None else asked.stakes
     stakes = _staked(surface, found, _grid(pad.outline, spacing), "S")
-    return PadRegrade(pad.id, pad.outline, surface, ground, corners, stakes, tuple(told), _from_memory(asked, held))
+    notes, memory = tuple(told), _from_memory(asked, held)
+    return PadRegrade(pad.id, pad.outline, surface, ground, found.grid, corners, stakes, notes, memory)
 
 
 def _surface(
