@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from shapely import LineString, Point, box, contains_xy
+from shapely import LineString, Point, Polygon, box, contains_xy
 from shapely.affinity import affine_transform
 from shapely.geometry.base import BaseGeometry
 
@@ -112,9 +112,8 @@ def _draw(sheet: Sheet, new: PadRegrade, lines: _Lines) -> None:
     draw_courts(sheet)
     draw_outline(sheet)
     _borders(sheet, lines)
-    for part in lines.surface.parts:
-        _arrow(sheet, part, stake_spacing(new) / 2)
-    draw_depths(sheet, new)
+    arrows = [_arrow(sheet, part, stake_spacing(new) / 2) for part in lines.surface.parts]
+    draw_depths(sheet, new, arrows)
     draw_dimensions(sheet)
     place_labels(sheet.canvas, sheet.labels, sheet.ink, WIDEST - 2 * MARGIN)
     draw_margin(sheet, _notes(sheet, lines))
@@ -174,7 +173,7 @@ def _borders(sheet: Sheet, lines: _Lines) -> None:
         sheet.explain("key-fold", _sample_fold)
 
 
-def _arrow(sheet: Sheet, part: Part, aside: float) -> None:
+def _arrow(sheet: Sheet, part: Part, aside: float) -> Polygon:
     """Draw how a plane falls, near the middle of its courts or of the pad, ``aside`` of the rows of stakes. [m]"""
     centres = [court.centre for court in sheet.pad.courts if court.id in part.courts]
     middle = sheet.pad.outline.representative_point()
@@ -182,8 +181,8 @@ def _arrow(sheet: Sheet, part: Part, aside: float) -> None:
     room = Point(x + aside, y + aside).buffer(LONGEST / 2 / sheet.per_metre)
     if sheet.pad.outline.contains(room):
         x, y = x + aside, y + aside
-    draw_slope_arrow(sheet, (x, y), part.slope, part.bearing)
     sheet.explain("key-slope-new", _sample_arrow)
+    return draw_slope_arrow(sheet, (x, y), part.slope, part.bearing)
 
 
 def _notes(sheet: Sheet, lines: _Lines) -> list[str]:

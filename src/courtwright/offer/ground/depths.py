@@ -26,11 +26,14 @@ _CORNERS = 12
 _TO = {"us": INCH / 8, "metric": 0.001}
 
 
-def draw_depths(sheet: Sheet, new: PadRegrade) -> None:
-    """Write the depth at every stake, or at every so many-th where they stand too close for their numbers."""
+def draw_depths(sheet: Sheet, new: PadRegrade, arrows: Sequence[BaseGeometry]) -> None:
+    """Write the depth at every stake, or at every so many-th where they stand too close for their numbers.
+
+    No number lies on an arrow, whose bodies are in millimetres of the paper.
+    """
     corners = new.corners if len(new.corners) <= _CORNERS else ()
     shown, every = _that_fit(sheet, new.stakes)
-    lines, words = list(sheet.ink), list[BaseGeometry]()
+    lines, words = list(sheet.ink), list(arrows)
     left_side, _, right_side, _ = sheet.on_paper(sheet.pad.outline).bounds
     sides = left_side - _BESIDE, right_side + _BESIDE
     edge = sheet.pad.outline.boundary

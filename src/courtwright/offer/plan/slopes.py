@@ -25,8 +25,8 @@ def draw_slopes(scene: Scene) -> None:
         scene.explain("key-slope", _sample)
 
 
-def draw_slope_arrow(sheet: Sheet, centre: tuple[float, float], slope: float, bearing: float) -> None:
-    """Draw the arrow of a slope at a place of the pad frame, with its percent.
+def draw_slope_arrow(sheet: Sheet, centre: tuple[float, float], slope: float, bearing: float) -> Polygon:
+    """Draw the arrow of a slope at a place of the pad frame, with its percent; return what it takes up. [mm]
 
     Parameters
     ----------
@@ -42,8 +42,10 @@ def draw_slope_arrow(sheet: Sheet, centre: tuple[float, float], slope: float, be
     dx, dy = math.sin(bearing), -math.cos(bearing)
     tail, head = (x - dx * long / 2, y - dy * long / 2), (x + dx * long / 2, y + dy * long / 2)
     draw_arrow(sheet.canvas, tail, head, 0.4)
-    sheet.ink.append(LineString([tail, head]).buffer(0.6))
+    body = LineString([tail, head]).buffer(0.6)
+    sheet.ink.append(body)
     sheet.label(sheet.say("slope-label", slope=slope), (x, y))
+    return body
 
 
 def draw_arrow(canvas: Canvas, tail: Place, head: Place, width: float) -> None:
