@@ -29,11 +29,11 @@ _TO = {"us": INCH / 8, "metric": 0.001}
 def draw_depths(sheet: Sheet, new: PadRegrade, arrows: Sequence[BaseGeometry]) -> None:
     """Write the depth at every stake, or at every so many-th where they stand too close for their numbers.
 
-    No number lies on an arrow, whose bodies are in millimetres of the paper.
+    A number lies on an arrow, whose bodies are in millimetres of the paper, only to keep off another number.
     """
     corners = new.corners if len(new.corners) <= _CORNERS else ()
     shown, every = _that_fit(sheet, new.stakes)
-    lines, words = list(sheet.ink), list(arrows)
+    lines, words = list(sheet.ink), list[BaseGeometry]()
     left_side, _, right_side, _ = sheet.on_paper(sheet.pad.outline).bounds
     sides = left_side - _BESIDE, right_side + _BESIDE
     edge = sheet.pad.outline.boundary
@@ -45,7 +45,9 @@ def draw_depths(sheet: Sheet, new: PadRegrade, arrows: Sequence[BaseGeometry]) -
         sheet.canvas.dot(at, _DOT)
         text = depth(stake.fill, sheet.units)
         is_inside = edge.distance(Point(stake.x, stake.y)) * sheet.per_metre >= _NEAR_EDGE
-        left, middle, body = _clearest(at, text_width(text, TYPE_SIZE), lines, words, None if is_inside else sides)
+        left, middle, body = _clearest(
+            at, text_width(text, TYPE_SIZE), (words, arrows, lines), None if is_inside else sides
+        )
         sheet.canvas.text(left, middle, text, backed=True)
         words.append(body)
         sheet.ink.append(body)
@@ -60,13 +62,13 @@ def draw_depths(sheet: Sheet, new: PadRegrade, arrows: Sequence[BaseGeometry]) -
 def _clearest(
     at: Place,
     wide: float,
-    ink: Sequence[BaseGeometry],
-    words: Sequence[BaseGeometry],
+    kept_off: tuple[Sequence[BaseGeometry], ...],
     sides: tuple[float, float] | None,
 ) -> tuple[float, float, BaseGeometry]:
-    """Return where a number covers no other and least ink: its left end, its middle height, its body. [mm]
+    """Return where a number covers least: its left end, its middle height, its body. [mm]
 
-    It stands above or below its stake; between ``sides``, where they are given, or beside it.
+    What it is ``kept_off`` most comes first. It stands above or below its stake; between ``sides``, where they are
+    given, or beside it.
     """
     x, y = at
     aside = _DOT + 1.0
@@ -76,8 +78,8 @@ def _clearest(
         places += [(left, y + by) for by in (_LOW, -_LOW) for left in (x + aside, x - aside - wide)]
         places = [place for place in places if sides[0] <= place[0] and place[0] + wide <= sides[1]] or places
     bodies = [box(px - 0.5, py - LINE_HEIGHT / 2, px + wide + 0.5, py + LINE_HEIGHT / 2) for px, py in places]
-    lines, taken = STRtree(ink), STRtree(words)
-    hits = [(_met(taken, body), _met(lines, body)) for body in bodies]
+    trees = [STRtree(shapes) for shapes in kept_off]
+    hits = [tuple(_met(tree, body) for tree in trees) for body in bodies]
     best = hits.index(min(hits))
     return *places[best], bodies[best]
 
