@@ -89,7 +89,7 @@ const AWAY = {
   },
   es: {
     sent: /^En la oficina, /,
-    short: /^Enviado .+; sin oficina$/,
+    short: /^Enviado .+; ahora no$/,
     long: /Todo estaba en la oficina \(.+\); ahora no se llega a ella y se intenta de nuevo a las /,
   },
 } as const;

@@ -22,7 +22,7 @@ export const texts = words({
   lookingShort: ["Looking…", "Mirando…"],
   keepingShort: ["Writing…", "Escribiendo…"],
   nothingShort: ["Nothing to send.", "Nada por enviar."],
-  wasAtOfficeShort: ["Sent {time}; not reached", "Enviado {time}; sin oficina"],
+  wasAtOfficeShort: ["Sent {time}; not reached", "Enviado {time}; ahora no"],
   hereShort: ["On {device}, {what}", "En {device}, {what}"],
   bothShort: ["Here, {changes}, {photos}", "Aquí, {changes}, {photos}"],
   more: ["More", "Más"],
