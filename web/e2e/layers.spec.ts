@@ -1,5 +1,6 @@
 /** What the verdict's sheets show, chosen in words: kept on the device, and there without the office. */
 import type { Page } from "@playwright/test";
+import { FORMS, sideways, takeForm } from "./looking";
 import { demoJob, demoToRead } from "./offered";
 import { axe, expect, type Office, shot, signIn, test } from "./office";
 
@@ -54,27 +55,16 @@ test.describe("a walk that is read", () => {
     test.setTimeout(180_000);
     const id = await demoToRead(office);
     await signIn(page, office);
-    for (const [language, width] of [
-      ["en", 360],
-      ["es", 360],
-      ["en", 1440],
-    ] as const) {
-      await page.evaluate(
-        (text) => localStorage.setItem("courtwright settings", text),
-        JSON.stringify({ language, colours: "day", units: language === "es" ? "metric" : "us" }),
-      );
-      await page.setViewportSize({ width, height: width < 820 ? 760 : 900 });
-      await page.reload();
+    for (const form of FORMS) {
+      const [language, width] = form;
+      await takeForm(page, form);
       await page.goto(`${office.url}/#/jobs/${id}/verdict`);
       const heights = page.getByRole("button", { name: /^(lines of equal height|líneas de igual altura)$/ });
       await expect(heights).toBeVisible({ timeout: 60_000 });
       if ((await heights.getAttribute("aria-pressed")) !== "true") await heights.click();
       await page.waitForTimeout(3500);
       await axe(page);
-      const over = await page.evaluate(
-        () => document.documentElement.scrollWidth - document.documentElement.clientWidth,
-      );
-      expect(over).toBe(0);
+      expect(await sideways(page)).toBe(0);
       await shot(page, `layers-${language}-${width}`);
     }
   });

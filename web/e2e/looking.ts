@@ -12,6 +12,28 @@ export async function shot(page: Page, name: string): Promise<void> {
   await page.screenshot({ path: join(folder, `${name}.png`), fullPage: true, animations: "disabled" });
 }
 
+/** In which a screen is looked at: language, and width of the window [px]. */
+export const FORMS = [
+  ["en", 360],
+  ["es", 360],
+  ["en", 1440],
+] as const;
+
+/** Open the page anew in one of the forms; Spanish with metres. */
+export async function takeForm(page: Page, [language, width]: (typeof FORMS)[number]): Promise<void> {
+  await page.evaluate(
+    (text) => localStorage.setItem("courtwright settings", text),
+    JSON.stringify({ language, colours: "day", units: language === "es" ? "metric" : "us" }),
+  );
+  await page.setViewportSize({ width, height: width < 820 ? 760 : 900 });
+  await page.reload();
+}
+
+/** How far a page can be moved sideways: nought, as it should. [px] */
+export function sideways(page: Page): Promise<number> {
+  return page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
+}
+
 interface Box {
   x: number;
   y: number;

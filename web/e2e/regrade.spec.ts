@@ -1,6 +1,7 @@
 /** A new surface over a pad: the numbers follow the sliders, also without the office; the stake-out comes from it. */
 import { readFile } from "node:fs/promises";
 import type { Page } from "@playwright/test";
+import { FORMS, sideways, takeForm } from "./looking";
 import { demoJob, demoToRead } from "./offered";
 import { axe, expect, type Office, shot, signIn, test } from "./office";
 
@@ -89,24 +90,14 @@ test.describe("a walk that is read", () => {
     test.setTimeout(120_000);
     const id = await demoToRead(office);
     await signIn(page, office);
-    for (const [language, width] of [
-      ["en", 360],
-      ["es", 360],
-      ["en", 1440],
-    ] as const) {
-      await page.evaluate(
-        (text) => localStorage.setItem("courtwright settings", text),
-        JSON.stringify({ language, colours: "day", units: language === "es" ? "metric" : "us" }),
-      );
-      await page.setViewportSize({ width, height: width < 820 ? 760 : 900 });
-      await page.reload();
+    for (const form of FORMS) {
+      const [language, width] = form;
+      await takeForm(page, form);
       await page.goto(`${office.url}/#/jobs/${id}/remedies/surface`);
       await expect(page.getByText(/of asphalt|de asfalto/).first()).toBeVisible({ timeout: 60_000 });
       await page.waitForTimeout(1500);
       await axe(page);
-      expect(
-        await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth),
-      ).toBe(0);
+      expect(await sideways(page)).toBe(0);
       await shot(page, `surface-${language}-${width}`);
       await page.getByRole("button", { name: /lower/ }).click();
       await page.waitForTimeout(1500);

@@ -4,6 +4,7 @@
  */
 import type { Page } from "@playwright/test";
 import { open, SCREENS } from "./every_screen";
+import { sideways } from "./looking";
 import { demoToRead } from "./offered";
 import { axe, expect, shot, signIn, test, WIDTHS } from "./office";
 
@@ -47,10 +48,6 @@ async function tooSmall(page: Page): Promise<string[]> {
   );
 }
 
-function runsOff(page: Page): Promise<number> {
-  return page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
-}
-
 for (const language of LANGUAGES) {
   test(`every screen is for everybody: ${language}`, async ({ office, page }) => {
     test.setTimeout(240_000);
@@ -63,7 +60,7 @@ for (const language of LANGUAGES) {
         await open(page, hash, id);
         for (const colours of Object.keys(COLOURS) as Colours[]) await test.step(colours, () => seen(page, colours));
         expect(await tooSmall(page), name).toEqual([]);
-        expect(await runsOff(page), `${name} runs off to the side`).toBeLessThanOrEqual(0);
+        expect(await sideways(page), `${name} runs off to the side`).toBeLessThanOrEqual(0);
       });
     }
   });
@@ -83,7 +80,7 @@ test("twice the size of letters hides nothing and runs off nowhere", async ({ of
     for (const [name, hash] of Object.entries(SCREENS)) {
       await test.step(`${name} at ${width}`, async () => {
         await open(page, hash, id);
-        expect(await runsOff(page), `${name} runs off to the side`).toBeLessThanOrEqual(0);
+        expect(await sideways(page), `${name} runs off to the side`).toBeLessThanOrEqual(0);
       });
     }
   }

@@ -1,6 +1,7 @@
 /** A survey file becomes the heights of a pad: from a list with odd columns to a verdict that uses it. */
 import { readFile, writeFile } from "node:fs/promises";
 import type { Page } from "@playwright/test";
+import { sideways } from "./looking";
 import { axe, expect, type Office, shot, signIn, test } from "./office";
 
 /** A new site of the usual size; gives the address of its walk behind the `#`. */
@@ -168,9 +169,7 @@ test("a list in a map is placed by two corners, on a phone, in Spanish too", asy
   await expect(page.getByText(/^9 heights are of Pad/)).toBeVisible({ timeout: 30_000 });
   await axe(page);
   await shot(page, "survey-placed-360");
-  expect(await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth)).toBe(
-    0,
-  );
+  expect(await sideways(page)).toBe(0);
   await page.getByRole("button", { name: "Take these heights" }).press("Enter");
   await expect(page.getByText(/The heights of Pad .* come from “map.csv”/)).toBeVisible();
   await page.evaluate(() =>

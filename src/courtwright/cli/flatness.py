@@ -69,8 +69,7 @@ def command(
     wrong = Complaints()
     raster = read_raster(dem, cell_m, wrong)
     refuse_oblong(raster, dem)
-    laid = DIRECTIONS if int(many) == len(DIRECTIONS) else directions(int(many))
-    worst = worst_place(raster.height, raster.sides[0], straightedge, laid)
+    worst = worst_place(raster.height, raster.sides[0], straightedge, directions(int(many)))
     lines = [*_lines(talk, straightedge, worst)]
     if picture is not None:
         svg = _drawn(talk, dem.stem, raster, straightedge, worst, picture_units)

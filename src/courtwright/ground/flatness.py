@@ -14,17 +14,12 @@ from courtwright.site.formats.raster import Heights
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
-#: Lattice directions (rows, columns) to lay the straightedge in: every 14° to 19°.
-DIRECTIONS = (
-    (0, 1), (1, 0), (1, 1), (1, -1), (1, 2), (2, 1), (1, -2), (2, -1),
-    (1, 3), (3, 1), (1, -3), (3, -1), (2, 3), (3, 2), (2, -3), (3, -2),
-)  # fmt: skip
-#: How many directions there are whose steps are at most 1, 2, … nodes a side.
+#: How many lattice directions there are whose steps are at most 1, 2, … nodes a side.
 COUNTS = (4, 8, 16, 24, 40, 48)
 
 
 def directions(count: int) -> tuple[tuple[int, int], ...]:
-    """Return the lattice directions (rows, columns) with the shortest steps: each line of nodes once.
+    """Return the lattice directions (rows, columns) with the shortest steps, shortest first: each line of nodes once.
 
     Parameters
     ----------
@@ -33,12 +28,18 @@ def directions(count: int) -> tuple[tuple[int, int], ...]:
 
     Examples
     --------
-    >>> directions(4)
-    ((0, 1), (1, 0), (1, 1), (1, -1))
+    >>> directions(8)
+    ((0, 1), (1, 0), (1, 1), (1, -1), (1, 2), (2, 1), (1, -2), (2, -1))
     """
-    sides = range(1, COUNTS.index(count) + 2)
-    slanting = [(down, across) for down in sides for across in sides if math.gcd(down, across) == 1]
-    return ((0, 1), (1, 0), *((down, side * across) for down, across in slanting for side in (1, -1)))
+    found = [(0, 1), (1, 0), (1, 1), (1, -1)]
+    for long in range(2, COUNTS.index(count) + 2):
+        for short in (side for side in range(1, long) if math.gcd(side, long) == 1):
+            found += [(short, long), (long, short), (short, -long), (long, -short)]
+    return tuple(found)
+
+
+#: The directions in which a straightedge is laid unless others are asked for: every 14° to 19°.
+DIRECTIONS = directions(16)
 
 
 @dataclass(frozen=True, slots=True)

@@ -56,7 +56,8 @@ def estimate(record: SiteRecord, seed: int = 1, told: Told = untold, house: Hous
     for (pad, part), said in zip(pads_of(record, reading), verdict.pads, strict=True):
         priced[pad.id] = _priced(record, pad, part, said, seed, book)
         told(len(record.pads) + 2 * len(priced), steps)
-    return Estimate(with_overruling(record, reading), reading, verdict, priced, book, seed)
+    record = with_overruling(record, reading, verdict.facts)
+    return Estimate(record, reading, verdict, priced, book, seed)
 
 
 def _priced(

@@ -16,9 +16,7 @@ from courtwright.verdict.records import Fact
 _SITE = "site.toml"
 
 
-def with_overruling(
-    record: SiteRecord, reading: GroundReading, known: Mapping[str, Mapping[str, Fact]] | None = None
-) -> SiteRecord:
+def with_overruling(record: SiteRecord, reading: GroundReading, known: Mapping[str, Mapping[str, Fact]]) -> SiteRecord:
     """Return a record whose complaints tell of each answer that says something other than what was derived.
 
     Parameters
@@ -27,12 +25,11 @@ def with_overruling(
         With its answers.
     reading : GroundReading
         Of the same pads.
-    known : mapping, optional
-        The facts of each pad, answers among them, by the pad's id; derived here unless given.
+    known : mapping
+        The facts of each pad, answers among them, by the pad's id.
     """
     if not any(pad.answers for pad in record.pads):
         return record
-    known = known_facts(record, reading) if known is None else known
     return replace(record, complaints=(*record.complaints, *_notes(record, reading, known)))
 
 

@@ -158,3 +158,8 @@ class Verdict:
 
     pads: tuple[PadVerdict, ...]
     schema_version: int = field(default=SCHEMA_VERSION)
+
+    @property
+    def facts(self) -> dict[str, Mapping[str, Fact]]:
+        """The facts of every pad, by the pad's id."""
+        return {pad.id: pad.facts for pad in self.pads}

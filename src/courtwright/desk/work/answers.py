@@ -10,11 +10,11 @@ from importlib.metadata import version
 from typing import Any
 
 from courtwright.desk.caller import Caller
-from courtwright.desk.kinds.asked import FOLDER, AnswerAsked, Language, What, payload
+from courtwright.desk.kinds.asked import AnswerAsked, Language, What, payload
 from courtwright.desk.office import Office
 from courtwright.desk.walks.walk_records import walked_files
 from courtwright.desk.walks.walks import seen_walk
-from courtwright.desk.work.handing import PARTS
+from courtwright.desk.work.handing import PARTS, own_parts
 from courtwright.desk.work.tasks import Work, ask_for
 from courtwright.errors import DamagedError, MissingError
 from courtwright.says import say
@@ -179,7 +179,6 @@ def _work(unit: Unit, walk_id: str, job_id: str, question: Question, basis: _Bas
         request={
             **asdict(question),
             **asdict(basis),
-            # Anybody may write any hash into a document: only the walk's own files are handed over.
-            PARTS: {FOLDER + name: sha256 for name, sha256 in files.blobs.items() if sha256 in come},
+            PARTS: own_parts(files, come),
         },
     )

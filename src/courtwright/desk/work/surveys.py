@@ -11,8 +11,8 @@ from courtwright.desk.office import Office
 from courtwright.desk.walks.walk_records import walked_files
 from courtwright.desk.walks.walks import seen_walk
 from courtwright.desk.work.handing import PARTS
-from courtwright.desk.work.tasks import Work, ask_for, task
-from courtwright.errors import DamagedError, MissingError
+from courtwright.desk.work.tasks import Work, ask_for, result_of
+from courtwright.errors import MissingError
 from courtwright.says import say
 from courtwright.site.walked import site_files
 from courtwright.store.rows.tasks import Task
@@ -87,10 +87,7 @@ def look(office: Office, caller: Caller, walk_id: str, task_id: str) -> bytes:
         If there is none that the caller may see, or it is not done.
     """
     caller.require(NEEDS)
-    found = task(office, caller, task_id)
-    if (found.kind, found.about) == (KIND, walk_id) and found.result_sha256 is not None:
-        try:
-            return office.store.blobs.get(found.result_sha256)
-        except DamagedError:
-            pass  # a cache: it is asked for again
+    made = result_of(office, caller, task_id, kind=KIND, about=walk_id)
+    if made is not None:
+        return made
     raise MissingError(say("desk.no-survey-look"), fix=say("desk.no-survey-look-do"))

@@ -12,7 +12,7 @@ from courtwright.desk.caller import RIGHTS, Caller
 from courtwright.desk.office import Office
 from courtwright.desk.pages import Page, after_of, page_of
 from courtwright.desk.workers import wire
-from courtwright.errors import CourtwrightError, MissingError
+from courtwright.errors import CourtwrightError, DamagedError, MissingError
 from courtwright.says import say
 from courtwright.store.rows.tasks import State, Task
 from courtwright.store.unit import Unit
@@ -130,6 +130,25 @@ def task(office: Office, caller: Caller, id: str) -> Task:
     caller.require("tasks.read")
     with office.reading() as unit:
         return _seen(unit, caller, id)
+
+
+def result_of(office: Office, caller: Caller, id: str, *, kind: str, about: str) -> bytes | None:
+    """Return what a task of a kind made of something; None where it is of another, not done, or its result is lost.
+
+    Results are a cache: one that is lost is asked for again.
+
+    Raises
+    ------
+    MissingError, RefusedError
+        As `task` does.
+    """
+    found = task(office, caller, id)
+    if (found.kind, found.about) != (kind, about) or found.result_sha256 is None:
+        return None
+    try:
+        return office.store.blobs.get(found.result_sha256)
+    except DamagedError:
+        return None
 
 
 def stop_task(office: Office, caller: Caller, id: str) -> Task:

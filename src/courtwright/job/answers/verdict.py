@@ -21,7 +21,7 @@ def verdict_document(
     """Return the whole answer of ``verdict``; and the record with all its complaints, and the verdict."""
     reading = read_ground(record, told=told)
     verdict = judged(record, reading)
-    record = with_overruling(record, reading)
+    record = with_overruling(record, reading, verdict.facts)
     return with_complaints(verdict_answer(verdict, reader), record, reader), (record, verdict)
 
 
